@@ -1,0 +1,37 @@
+"""What a room or house costs per year to heat and cool, from hourly weather."""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING
+
+__version__ = "0.1.0"
+
+if TYPE_CHECKING:
+    from energymodel.scenario.files import read_scenario
+    from energymodel.season.annual import annual
+    from energymodel.study.compare import compare
+    from energymodel.weather.files import read_weather
+    from energymodel.weather.stations import fetch_stations
+
+_HOMES = {
+    "annual": "energymodel.season.annual",
+    "compare": "energymodel.study.compare",
+    "fetch_stations": "energymodel.weather.stations",
+    "read_scenario": "energymodel.scenario.files",
+    "read_weather": "energymodel.weather.files",
+}
+
+__all__ = ["annual", "compare", "fetch_stations", "read_scenario", "read_weather"]
+
+
+def __getattr__(name: str) -> object:
+    """Import a public name at its first use, so that `import energymodel` stays cheap."""
+    if name in _HOMES:
+        return getattr(importlib.import_module(_HOMES[name]), name)
+    msg = f"module 'energymodel' has no attribute {name!r}"
+    raise AttributeError(msg)
+
+
+def __dir__() -> list[str]:
+    return sorted([*__all__, "__version__"])

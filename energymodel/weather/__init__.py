@@ -1,0 +1,1 @@
+"""Hourly outdoor conditions: files, shipped years, stations, bins and degree-days."""

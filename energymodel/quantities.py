@@ -163,7 +163,7 @@ def _convert(number: float, unit: str, dimension: Dimension, where: str) -> floa
         ) from None
     except DimensionalityError:
         raise InputError(
-            f'"{number:g} {unit}" is not a {dimension.noun}',
+            f'"{number:g} {unit}" does not measure {dimension.noun}',
             where=where,
             expected=_wanted(dimension),
         ) from None

@@ -1,0 +1,1 @@
+"""Heating and cooling loads against outdoor temperature."""

@@ -1,0 +1,1 @@
+"""What turns electricity or fuel into heat or cold, state by state."""

@@ -1,0 +1,1 @@
+"""Money: prices, cost of heat, payback."""

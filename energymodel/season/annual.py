@@ -1,0 +1,138 @@
+"""A year of one option: hours, states or bins through the same equipment."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from energymodel.arrays import Array
+from energymodel.building.load import LoadLine
+from energymodel.equipment.flows import Conditions, Flows, Source
+from energymodel.season.option import Option
+from energymodel.season.result import COOLING, HEATING, AnnualResult
+from energymodel.season.states import Indexing, States, distinct_states
+from energymodel.weather.year import WeatherYear
+
+
+def annual(
+    option: Option, weather: WeatherYear, *, indexing: Indexing = distinct_states
+) -> AnnualResult:
+    """Run a year of an option.
+
+    Parameters
+    ----------
+    option
+        What heats and cools, and the loads.
+    weather
+        A complete year of hours.
+    indexing
+        `distinct_states` (exact, default), `every_hour` (the plain path), `bins_5f` or `bins_1k`
+        (classical, approximate), from :mod:`energymodel.season.states`.
+
+    Returns
+    -------
+    AnnualResult
+        Columns at the states; delivered + unmet = load in every one of them.
+
+    Examples
+    --------
+    >>> from energymodel.equipment.resistance import Resistance
+    >>> from energymodel.weather.library import shipped_year
+    >>> option = Option(
+    ...     name="baseboard",
+    ...     heating=Resistance(),
+    ...     cooling=None,
+    ...     heating_load=LoadLine(slope_w_per_k=100.0, balance_c=15.0, indoor_c=20.0, heating=True),
+    ...     cooling_load=None,
+    ...     heating_indoor_c=20.0,
+    ...     cooling_indoor_c=24.0,
+    ... )
+    >>> result = annual(option, shipped_year("greensboro-nc"))
+    >>> round(result.total("heating_electricity_resistance_kwh"))
+    3862
+    """
+    states = indexing(option, weather)
+    columns: dict[str, Array] = {}
+    heating = _function(option.heating, option.heating_load, states, option.heating_indoor_c)
+    cooling_line = option.cooling_load
+    cooling = _function(
+        option.cooling,
+        cooling_line,
+        states,
+        option.cooling_indoor_c,
+        off_months=option.months_without_cooling,
+    )
+    for function, flows in ((HEATING, heating), (COOLING, cooling)):
+        if flows is not None:
+            columns.update(_columns(function, flows))
+    idle_w = _idle(option, states, heating, cooling)
+    columns.update({f"idle_electricity_{use}_kwh": w / 1000.0 for use, w in idle_w.items()})
+    running = sum(
+        (flows.running_w for flows in (heating, cooling) if flows is not None),
+        np.zeros(len(states)),
+    )
+    return AnnualResult(
+        option_name=option.name,
+        states=states,
+        columns=columns,
+        running_w=sum(idle_w.values(), running),
+    )
+
+
+def _function(
+    source: Source | None,
+    line: LoadLine | None,
+    states: States,
+    indoor_c: float,
+    off_months: frozenset[int] = frozenset(),
+) -> Flows | None:
+    if source is None or line is None:
+        return None
+    load_w = line.load_w(states.outdoor_c)
+    if off_months:
+        load_w = np.where(states.in_months(off_months), 0.0, load_w)
+    conditions = Conditions(
+        outdoor_c=states.outdoor_c,
+        relative_humidity_pct=states.relative_humidity_pct,
+        indoor_c=indoor_c,
+    )
+    return source.run(conditions, load_w)
+
+
+def _columns(function: str, flows: Flows) -> dict[str, Array]:
+    energies = {
+        "load": flows.delivered_w + flows.unmet_w,
+        "delivered": flows.delivered_w,
+        "unmet": flows.unmet_w,
+        "duct_loss": flows.duct_loss_w,
+        "pump_heat": flows.pump_heat_w,
+        "pump_power": flows.pump_power_w,
+        **{f"electricity_{use.replace(' ', '_')}": w for use, w in flows.electricity_w.items()},
+        **{f"fuel_{carrier.replace(' ', '_')}": w for carrier, w in flows.fuel_w.items()},
+    }
+    hours = {
+        "loaded": flows.delivered_w + flows.unmet_w > 0,
+        "cycling": flows.cycling,
+        "at_full": flows.at_full,
+        "outside_range": flows.outside,
+        "extrapolated": flows.extrapolated,
+    }
+    columns = {f"{function}_{name}_kwh": w / 1000.0 for name, w in energies.items()}
+    columns.update({f"{function}_{name}_h": mask.astype(float) for name, mask in hours.items()})
+    return columns
+
+
+def _idle(
+    option: Option, states: States, heating: Flows | None, cooling: Flows | None
+) -> dict[str, Array]:
+    total: dict[str, Array] = {}
+    nothing = np.zeros(len(states))
+    for unit in option.idle:
+        served = [f for f, on in ((heating, unit.heats), (cooling, unit.cools)) if on and f]
+        run = sum((flows.run_share for flows in served), nothing)
+        loaded = sum((flows.delivered_w + flows.unmet_w for flows in served), nothing) > 0
+        on = ~states.in_months(unit.months_off) if unit.months_off else nothing == 0
+        drawn = unit.idle.electricity_w(states.outdoor_c, run, loaded=loaded, switched_on=on)
+        for use, w in drawn.items():
+            name = use.replace(" ", "_")
+            total[name] = total.get(name, nothing) + w
+    return total

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from energymodel.arrays import Array
@@ -53,21 +55,20 @@ def annual(
     states = indexing(option, weather)
     columns: dict[str, Array] = {}
     heating = _function(option.heating, option.heating_load, states, option.heating_indoor_c)
-    cooling_line = option.cooling_load
     cooling = _function(
         option.cooling,
-        cooling_line,
+        option.cooling_load,
         states,
         option.cooling_indoor_c,
         off_months=option.months_without_cooling,
     )
-    for function, flows in ((HEATING, heating), (COOLING, cooling)):
-        if flows is not None:
-            columns.update(_columns(function, flows))
+    for function, answer in ((HEATING, heating), (COOLING, cooling)):
+        if answer is not None:
+            columns.update(_columns(function, answer))
     idle_w = _idle(option, states, heating, cooling)
     columns.update({f"idle_electricity_{use}_kwh": w / 1000.0 for use, w in idle_w.items()})
     running = sum(
-        (flows.running_w for flows in (heating, cooling) if flows is not None),
+        (one.flows.running_w for one in (heating, cooling) if one is not None),
         np.zeros(len(states)),
     )
     return AnnualResult(
@@ -78,13 +79,21 @@ def annual(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Answer:
+    """The load of one function and what its source does about it."""
+
+    load_w: Array
+    flows: Flows
+
+
 def _function(
     source: Source | None,
     line: LoadLine | None,
     states: States,
     indoor_c: float,
     off_months: frozenset[int] = frozenset(),
-) -> Flows | None:
+) -> _Answer | None:
     if source is None or line is None:
         return None
     load_w = line.load_w(states.outdoor_c)
@@ -95,12 +104,13 @@ def _function(
         relative_humidity_pct=states.relative_humidity_pct,
         indoor_c=indoor_c,
     )
-    return source.run(conditions, load_w)
+    return _Answer(load_w=load_w, flows=source.run(conditions, load_w))
 
 
-def _columns(function: str, flows: Flows) -> dict[str, Array]:
+def _columns(function: str, answer: _Answer) -> dict[str, Array]:
+    flows = answer.flows
     energies = {
-        "load": flows.delivered_w + flows.unmet_w,
+        "load": answer.load_w,
         "delivered": flows.delivered_w,
         "unmet": flows.unmet_w,
         "duct_loss": flows.duct_loss_w,
@@ -110,7 +120,7 @@ def _columns(function: str, flows: Flows) -> dict[str, Array]:
         **{f"fuel_{carrier.replace(' ', '_')}": w for carrier, w in flows.fuel_w.items()},
     }
     hours = {
-        "loaded": flows.delivered_w + flows.unmet_w > 0,
+        "loaded": answer.load_w > 0,
         "cycling": flows.cycling,
         "at_full": flows.at_full,
         "outside_range": flows.outside,
@@ -122,14 +132,14 @@ def _columns(function: str, flows: Flows) -> dict[str, Array]:
 
 
 def _idle(
-    option: Option, states: States, heating: Flows | None, cooling: Flows | None
+    option: Option, states: States, heating: _Answer | None, cooling: _Answer | None
 ) -> dict[str, Array]:
     total: dict[str, Array] = {}
     nothing = np.zeros(len(states))
     for unit in option.idle:
-        served = [f for f, on in ((heating, unit.heats), (cooling, unit.cools)) if on and f]
-        run = sum((flows.run_share for flows in served), nothing)
-        loaded = sum((flows.delivered_w + flows.unmet_w for flows in served), nothing) > 0
+        served = [one for one, on in ((heating, unit.heats), (cooling, unit.cools)) if on and one]
+        run = sum((one.flows.run_share for one in served), nothing)
+        loaded = sum((one.load_w for one in served), nothing) > 0
         on = ~states.in_months(unit.months_off) if unit.months_off else nothing == 0
         drawn = unit.idle.electricity_w(states.outdoor_c, run, loaded=loaded, switched_on=on)
         for use, w in drawn.items():

@@ -40,6 +40,11 @@ class Dimension:
     unit: str
     examples: tuple[str, ...]
 
+    @property
+    def with_article(self) -> str:
+        """The noun behind "a" or "an"."""
+        return f"{'an' if self.noun[0] in 'aeiou' else 'a'} {self.noun}"
+
 
 TEMPERATURE = Dimension(noun="temperature", unit="degC", examples=("15 degF", "-9 degC"))
 TEMPERATURE_DIFFERENCE = Dimension(
@@ -75,7 +80,7 @@ def _split(text: str) -> tuple[float, str] | None:
 
 
 def _wanted(dimension: Dimension) -> str:
-    return f"a {dimension.noun} with its unit, such as " + " or ".join(
+    return f"{dimension.with_article} with its unit, such as " + " or ".join(
         f'"{example}"' for example in dimension.examples
     )
 
@@ -118,7 +123,7 @@ def read_quantity(text: object, dimension: Dimension, *, where: str = "") -> flo
     """
     if not isinstance(text, str):
         raise InputError(
-            f"{text!r} is a {dimension.noun} without a unit",
+            f"{text!r} is {dimension.with_article} without a unit",
             where=where,
             expected=_wanted(dimension),
         )
@@ -163,7 +168,7 @@ def _convert(number: float, unit: str, dimension: Dimension, where: str) -> floa
         ) from None
     except DimensionalityError:
         raise InputError(
-            f'"{number:g} {unit}" does not measure {dimension.noun}',
+            f'"{number:g} {unit}" is not {dimension.with_article}',
             where=where,
             expected=_wanted(dimension),
         ) from None

@@ -42,7 +42,7 @@ def test_trade_spellings_become_si(text: str, dimension: Dimension, expected: fl
         ("12", "has no unit"),
         (12.0, "without a unit"),
         ("3 ton", "ton_of_refrigeration"),
-        ("12 kBtu", "does not measure heat flow"),
+        ("12 kBtu", "is not a heat flow"),
         ("12 kBtu/(", "cannot be read"),
         ("12 horsepowr", "not known"),
         ("abc W", "not a number"),

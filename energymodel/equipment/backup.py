@@ -105,4 +105,4 @@ class BackupInstead:
         furnace = self.backup.run(conditions, furnace_load)
         part = replace(scaled(pump, pump_share), unmet_w=none, outside=(share < 1.0) & (load_w > 0))
         both = together(part, furnace, at_once=False)
-        return replace(both, unmet_w=load_w - both.delivered_w)
+        return replace(both, unmet_w=np.maximum(load_w - both.delivered_w, 0.0))

@@ -50,7 +50,7 @@ def annual(
     ... )
     >>> result = annual(option, shipped_year("greensboro-nc"))
     >>> round(result.total("heating_electricity_resistance_kwh"))
-    3862
+    3854
     """
     states = indexing(option, weather)
     columns: dict[str, Array] = {}

@@ -135,5 +135,47 @@ class Operation:
         return allowed
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RememberingOperation(Operation):
+    """Limits with a memory: once stopped for cold, it starts again only above the cut-in.
+
+    Parameters
+    ----------
+    off_c, on_c
+        As in :class:`Operation`; between them the compressor stays as it was in the hour before.
+    off_above_c, stop_below_cop_1, stop_below_cop_1_at_part_load, lockouts
+        As in :class:`Operation`.
+
+    Notes
+    -----
+    The states must be the hours of a year in their order (the plain hourly path). The year begins
+    with the compressor allowed where the first hour lies between the limits.
+    """
+
+    def temperature_share(self, outdoor_c: Array) -> Array:
+        """Share of each hour the temperature limits let the compressor run.
+
+        Parameters
+        ----------
+        outdoor_c
+            Outdoor temperature of each hour in order, degC, shape (hours,).
+
+        Returns
+        -------
+        Array
+            0 or 1, same shape.
+        """
+        share = np.ones_like(outdoor_c)
+        if self.off_c is not None:
+            on = self.off_c if self.on_c is None else self.on_c
+            decided = np.where(outdoor_c <= self.off_c, 0.0, np.where(outdoor_c > on, 1.0, np.nan))
+            last = np.where(np.isnan(decided), -1, np.arange(decided.size))
+            last = np.maximum.accumulate(last)
+            share = np.where(last >= 0, decided[np.maximum(last, 0)], 1.0)
+        if self.off_above_c is not None:
+            share = np.where(outdoor_c > self.off_above_c, 0.0, share)
+        return share
+
+
 ALWAYS = Operation()
 """No cut-out, no lock-out."""

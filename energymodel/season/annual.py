@@ -9,14 +9,15 @@ import numpy as np
 from energymodel.arrays import Array
 from energymodel.building.load import LoadLine
 from energymodel.equipment.flows import Conditions, Flows, Source
+from energymodel.errors import InputError
 from energymodel.season.option import Option
 from energymodel.season.result import COOLING, HEATING, AnnualResult
-from energymodel.season.states import Indexing, States, distinct_states
+from energymodel.season.states import Indexing, States, distinct_states, every_hour
 from energymodel.weather.year import WeatherYear
 
 
 def annual(
-    option: Option, weather: WeatherYear, *, indexing: Indexing = distinct_states
+    option: Option, weather: WeatherYear, *, indexing: Indexing | None = None
 ) -> AnnualResult:
     """Run a year of an option.
 
@@ -27,13 +28,19 @@ def annual(
     weather
         A complete year of hours.
     indexing
-        `distinct_states` (exact, default), `every_hour` (the plain path), `bins_5f` or `bins_1k`
-        (classical, approximate), from :mod:`energymodel.season.states`.
+        `distinct_states` (exact), `every_hour` (the plain path), `bins_5f` or `bins_1k`
+        (classical, approximate), from :mod:`energymodel.season.states`. By default distinct
+        states, or every hour for an option with a memory.
 
     Returns
     -------
     AnnualResult
         Columns at the states; delivered + unmet = load in every one of them.
+
+    Raises
+    ------
+    InputError
+        If an option with a memory is asked for states or bins.
 
     Examples
     --------
@@ -52,7 +59,7 @@ def annual(
     >>> round(result.total("heating_electricity_resistance_kwh"))
     3854
     """
-    states = indexing(option, weather)
+    states = _indexing(option, indexing)(option, weather)
     columns: dict[str, Array] = {}
     heating = _function(option.heating, option.heating_load, states, option.heating_indoor_c)
     cooling = _function(
@@ -77,6 +84,18 @@ def annual(
         columns=columns,
         running_w=sum(idle_w.values(), running),
     )
+
+
+def _indexing(option: Option, wanted: Indexing | None) -> Indexing:
+    if not option.has_memory:
+        return wanted or distinct_states
+    if wanted not in (None, every_hour):
+        raise InputError(
+            f"{option.name} depends on the hour before",
+            expected="the plain hourly path",
+            remedy="leave the indexing out, or use every_hour",
+        )
+    return every_hour
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

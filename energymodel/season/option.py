@@ -47,6 +47,8 @@ class Option:
         Set-points, degC.
     months_without_cooling
         Months, 1..12, in which windows are opened instead.
+    has_memory
+        Whether a source depends on the hour before; such an option takes the plain hourly path.
     """
 
     name: str
@@ -58,6 +60,7 @@ class Option:
     heating_indoor_c: float
     cooling_indoor_c: float
     months_without_cooling: frozenset[int] = frozenset()
+    has_memory: bool = False
 
     @property
     def uses_humidity(self) -> bool:

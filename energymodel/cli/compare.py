@@ -1,0 +1,48 @@
+"""`energymodel compare [FILE]`: what each option costs per year here."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+class Units(StrEnum):
+    """Units of the printed result."""
+
+    us = "us"
+    si = "si"
+
+
+def compare(
+    file: Annotated[
+        Path | None, typer.Argument(help="Scenario file (TOML). Without it: the demo.")
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="Folder for hourly, monthly and annual CSV, JSON and charts."),
+    ] = None,
+    units: Annotated[
+        Units | None, typer.Option(help="Units of the result; default: the scenario's.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace files that exist in the folder.")
+    ] = False,
+    details: Annotated[
+        bool, typer.Option("--details", help="Also print defaults used and all notices.")
+    ] = False,
+) -> None:
+    """Compare what each option costs per year to heat and cool the room."""
+    from energymodel.report.table import print_comparison
+    from energymodel.study.compare import compare as run
+
+    comparison = run(file)
+    shown = units.value if units else comparison.model.scenario.content.units
+    written: tuple[Path, ...] = ()
+    if out is not None:
+        from energymodel.report.files import write_comparison
+
+        written = write_comparison(comparison, out, us=shown == "us", replace=replace)
+    print_comparison(comparison, us=shown == "us", details=details, written=written)

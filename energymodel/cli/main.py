@@ -1,0 +1,48 @@
+"""Entry point: one command per question; faults as one block and exit code 2."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from energymodel.cli import compare, new, weather
+from energymodel.errors import EnergyModelError
+
+app = typer.Typer(
+    name="energymodel",
+    help="What a room or house costs per year to heat and cool, hour by hour.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+app.command("compare")(compare.compare)
+app.command("new")(new.new)
+app.add_typer(weather.app, name="weather")
+
+
+@app.callback(invoke_without_command=True)
+def _top(
+    version: bool = typer.Option(False, "--version", help="Print the version and stop."),
+) -> None:
+    if version:
+        from energymodel import __version__
+
+        print(__version__)
+        raise typer.Exit
+
+
+def run() -> None:
+    """Run the command line; a fault of the input ends with exit code 2."""
+    try:
+        app()
+    except EnergyModelError as error:
+        print(f"energymodel: {error}", file=sys.stderr)
+        sys.exit(2)
+    except KeyboardInterrupt:
+        print("energymodel: stopped", file=sys.stderr)
+        sys.exit(130)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(141)

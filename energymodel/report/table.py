@@ -1,0 +1,327 @@
+"""The comparison as a table in the terminal."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from energymodel.notices import Notice
+from energymodel.report.cautions import cautions_for
+from energymodel.report.numbers import SIGNS, Display, money
+from energymodel.study.outcome import Comparison, Outcome
+from energymodel.units import KWH_PER_MMBTU
+
+WIDTH = 100
+LOUD = ("services", "capacity", "savings", "saving", "payback", "seasonal COP")
+
+
+def _console() -> Console:
+    import sys  # noqa: PLC0415
+
+    if sys.stdout.isatty():
+        return Console(highlight=False)
+    return Console(width=WIDTH, highlight=False, no_color=True)
+
+
+def print_comparison(
+    comparison: Comparison, *, us: bool, details: bool = False, written: Sequence[Path] = ()
+) -> None:
+    """Print a comparison.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    us
+        US units, or SI.
+    details
+        Whether to list defaults, notices and all cautions.
+    written
+        Files that were written.
+    """
+    console = _console()
+    show = Display(us=us)
+    title = comparison.model.scenario.content.title
+    if title:
+        console.print(Text(title, style="bold"))
+    for line in basis_lines(comparison, show):
+        console.print(Text(line, style="dim"))
+    console.print()
+    console.print(comparison_table(comparison, show))
+    console.print()
+    for line in closing_lines(comparison, show, written):
+        console.print(Text(line))
+    if details:
+        _details(console, comparison)
+
+
+def basis_lines(comparison: Comparison, show: Display) -> list[str]:
+    """Return the lines above the table: place, loads, prices.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    show
+        Units of the reader.
+
+    Returns
+    -------
+    list of str
+        One fact a line.
+    """
+    model = comparison.model
+    room = model.scenario.content.room
+    lines = [f"Weather: {model.weather.site.name}, {model.weather.year_label}, hour by hour"]
+    loads = [
+        f"{noun} {show.heat_flow(table.design_load)} at"
+        f" {show.temperature(table.design_temperature)}"
+        for noun, table in (("heating", room.heating), ("cooling", room.cooling))
+        if table is not None
+        and table.design_load is not None
+        and table.design_temperature is not None
+    ]
+    if loads:
+        lines.append("Load: " + ", ".join(loads))
+    prices = [
+        f"{price.carrier} {model.scenario.content.currency} {price.text}"
+        for price in model.prices.values()
+    ]
+    return [*lines, "Prices: " + ", ".join(prices)]
+
+
+def _has_fuel(comparison: Comparison) -> bool:
+    return any(set(outcome.energy_kwh) - {"electricity"} for outcome in comparison.outcomes)
+
+
+def comparison_table(comparison: Comparison, show: Display) -> Table:
+    """Make the table.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    show
+        Units of the reader.
+
+    Returns
+    -------
+    Table
+        One row per option, the present one first.
+    """
+    currency = comparison.model.scenario.content.currency
+    sign = SIGNS.get(currency, currency)
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 0, 0, 0), show_edge=False, expand=False)
+    table.add_column("Option", min_width=24, max_width=31)
+    heads = [
+        f"Heat\n{sign}/yr",
+        f"Cool\n{sign}/yr",
+        f"Total\n{sign}/yr",
+        f"vs now\n{sign}/yr",
+        f"{sign} per\n{'MMBtu' if show.us else 'kWh'}",
+        "Elec.\nkWh",
+        *(["Fuel\n"] if _has_fuel(comparison) else []),
+        "COP\nheat",
+        "COP\ncool",
+        "Back\nyears",
+        "CO2e\nkg",
+        "Cold\nhour",
+    ]
+    for head in heads:
+        table.add_column(head, justify="right", no_wrap=True)
+    for outcome in comparison.outcomes:
+        best = outcome is comparison.cheapest
+        name = Text(outcome.name + _mark(outcome, best))
+        table.add_row(name, *_cells(outcome, comparison, show), style="bold" if best else "")
+    return table
+
+
+def _mark(outcome: Outcome, best: bool) -> str:  # noqa: FBT001 - private, one caller
+    if outcome.present:
+        return " (there now)" + (", cheapest" if best else "")
+    if best:
+        return " - cheapest"
+    if not outcome.carries:
+        return " - does not carry the load"
+    return ""
+
+
+def _cells(outcome: Outcome, comparison: Comparison, show: Display) -> list[str]:
+    costs = outcome.service_cost
+    per_heat = outcome.cost_per_mmbtu()
+    cells = [
+        f"{costs['heating']:,.0f}" if "heating" in costs else "none",
+        f"{costs['cooling']:,.0f}" if "cooling" in costs else "none",
+        f"{outcome.yearly_cost:,.0f}",
+        _against_now(outcome),
+        "" if per_heat is None else _per_heat(per_heat, show),
+        f"{outcome.energy_kwh.get('electricity', 0.0):,.0f}",
+    ]
+    if _has_fuel(comparison):
+        cells.append(_fuel(outcome, comparison))
+    return [*cells, *_judgement(outcome)]
+
+
+def _per_heat(per_mmbtu: float, show: Display) -> str:
+    return f"{per_mmbtu:.2f}" if show.us else f"{per_mmbtu / KWH_PER_MMBTU:.3f}"
+
+
+def _against_now(outcome: Outcome) -> str:
+    if outcome.against_present is None:
+        return ""
+    difference = -outcome.against_present.payback.yearly_saving
+    return f"{difference:+,.0f}"
+
+
+def _fuel(outcome: Outcome, comparison: Comparison) -> str:
+    lines = []
+    for carrier, kwh in outcome.energy_kwh.items():
+        if carrier == "electricity":
+            continue
+        price = comparison.model.prices[carrier]
+        unit = {"gallon": "gal", "litre": "L"}.get(price.per, price.per)
+        lines.append(f"{kwh / price.kwh_per_unit:,.0f} {unit}")
+    return "\n".join(lines)
+
+
+def _judgement(outcome: Outcome) -> list[str]:
+    cops = [outcome.result.cop_season(service) for service in ("heating", "cooling")]
+    return [
+        *("" if cop is None else f"{cop:.2f}" for cop in cops),
+        _payback(outcome),
+        f"{outcome.emissions.co2e_kg:,.0f}",
+        _coldest(outcome),
+    ]
+
+
+def _payback(outcome: Outcome) -> str:
+    if outcome.against_present is None:
+        return ""
+    payback = outcome.against_present.payback
+    if payback.years is None:
+        return "never"
+    return "0" if payback.years <= 0 else f"{payback.years:.1f}"
+
+
+def _coldest(outcome: Outcome) -> str:
+    coverage = outcome.coverage
+    if coverage is None or coverage.coldest_load_w <= 0:
+        return ""
+    return f"{min(coverage.coldest_output_w / coverage.coldest_load_w, 1.0):.0%}"
+
+
+def closing_lines(comparison: Comparison, show: Display, written: Sequence[Path] = ()) -> list[str]:
+    """Return the lines under the table, at most six and the cautions.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    show
+        Units of the reader.
+    written
+        Files that were written.
+
+    Returns
+    -------
+    list of str
+        What the figures mean, what the cheapest would miss, where to look on.
+    """
+    coldest = show.temperature(float(comparison.model.weather.outdoor_c.min()))
+    lines = [
+        *_answer(comparison),
+        *_failure(comparison),
+        *(str(note) for note in _loud(comparison)),
+        "vs now, Back: saving and simple payback on the services there now."
+        f" Cold hour: share of the load given at {coldest}.",
+    ]
+    if written:
+        lines.append(f"Written: {len(written)} files in {written[0].parent}")
+    lines.append(
+        f"Estimate, not a quotation or guarantee. Behind it: {_count(comparison)}; --details lists"
+        " them."
+    )
+    brief = [caution.brief for caution in cautions_for(comparison) if caution.brief]
+    return [*lines, f"Cautions: {'; '.join(brief)}. Local code decides."]
+
+
+def _loud(comparison: Comparison) -> list[Notice]:
+    """Notices that change which option to choose: they stand under the table, at most two."""
+    return [note for note in comparison.notices if note.topic in LOUD][:2]
+
+
+def _count(comparison: Comparison) -> str:
+    counts = (
+        (len(comparison.model.defaults), "default"),
+        (len(comparison.notices), "notice"),
+    )
+    return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts)
+
+
+def _answer(comparison: Comparison) -> list[str]:
+    best, present = comparison.cheapest, comparison.present
+    currency = comparison.model.scenario.content.currency
+    if best is None:
+        return ["No option gives every service and carries the load."]
+    if present is None or best is present or best.against_present is None:
+        return [f"{best.name} has the lowest yearly cost of those that carry the load."]
+    like = best.against_present
+    saving = like.payback.yearly_saving
+    word = "less" if saving >= 0 else "more"
+    text = (
+        f"{best.name}: about {money(round(abs(saving), -1), currency)} a year {word} than"
+        f" {present.name} for the same services"
+    )
+    for service, cost in like.added_comfort.items():
+        later = like.with_added_comfort
+        text += f"; new {service} adds about {money(round(cost, -1), currency)} a year"
+        if later is not None and later.years is not None:
+            text += f" (payback with it: {later.words})"
+    return [text + "."]
+
+
+def _failure(comparison: Comparison) -> list[str]:
+    best = comparison.cheapest
+    failure = best.failure if best else None
+    if best is None or failure is None:
+        return []
+    currency = comparison.model.scenario.content.currency
+    how = "borrowed electric heaters" if failure.borrowed else "its backup alone"
+    return [
+        f"If its heat pump fails: {calendar.month_name[failure.month]} on {how} costs about"
+        f" {money(failure.cost, currency)} instead of {money(failure.normal_cost, currency)}."
+    ]
+
+
+def _sources(comparison: Comparison) -> list[str]:
+    units = {
+        built.unit.key: built.unit.table
+        for outcome in comparison.outcomes
+        for built in (outcome.planned.heating, outcome.planned.cooling)
+        if built is not None and built.unit is not None
+    }
+    lines = [f"weather: {comparison.model.weather.source}"]
+    for key, table in units.items():
+        for part, text in table.sources.items():
+            lines.append(f"{key}, {part}: {' '.join(text.split())}")
+    return lines
+
+
+def _details(console: Console, comparison: Comparison) -> None:
+    groups = (
+        ("Defaults used", [str(entry) for entry in comparison.model.defaults]),
+        ("Notices", [str(entry) for entry in comparison.notices]),
+        ("Cautions", [caution.text for caution in cautions_for(comparison)]),
+        ("Sources", _sources(comparison)),
+    )
+    for title, entries in groups:
+        console.print()
+        console.print(Text(title, style="bold"))
+        for entry in entries:
+            console.print(Text(f"- {entry}"))

@@ -1,0 +1,1 @@
+"""Scenario files: records, reading, writing, and building the model from them."""

@@ -1,0 +1,119 @@
+"""Read and write scenario files (TOML)."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from energymodel.datafiles import data_file
+from energymodel.errors import InputError
+from energymodel.scenario.faults import validated
+from energymodel.scenario.schema import ScenarioFile
+
+DEMO = ("scenarios", "demo.toml")
+STARTER = ("scenarios", "starter.toml")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """A checked scenario and where it came from.
+
+    Parameters
+    ----------
+    content
+        The records.
+    path
+        File it was read from; file names inside count from its folder.
+    """
+
+    content: ScenarioFile
+    path: Path
+
+
+def read_scenario(path: str | Path | None = None) -> Scenario:
+    """Read and check a scenario file.
+
+    Parameters
+    ----------
+    path
+        TOML file; None: the demo that comes with the package.
+
+    Returns
+    -------
+    Scenario
+        Checked records.
+
+    Raises
+    ------
+    InputError
+        If the file is missing or is not TOML; a syntax error names its line.
+    ManyFaultsError
+        With every fault of the content at once, each with its path in the file.
+
+    Examples
+    --------
+    >>> read_scenario().content.place.weather
+    'greensboro-nc'
+    """
+    file = data_file(*DEMO) if path is None else Path(path)
+    return Scenario(content=validated(ScenarioFile, _parsed(file), where=file.name), path=file)
+
+
+def _parsed(file: Path) -> dict[str, Any]:
+    try:
+        text = file.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        raise InputError(
+            "there is no such file", where=str(file), remedy="energymodel new FILE writes one"
+        ) from None
+    except IsADirectoryError:
+        raise InputError("this is a folder, not a file", where=str(file)) from None
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"not a text file in UTF-8 (byte {error.start})",
+            where=str(file),
+            expected="a scenario in TOML",
+        ) from None
+    except OSError as error:
+        raise InputError(f"cannot be read: {error.strerror}", where=str(file)) from None
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(
+            f"not valid TOML: {error}", where=str(file), expected='lines such as name = "value"'
+        ) from None
+
+
+def write_starter(path: str | Path, *, replace: bool) -> Path:
+    """Write a commented scenario that runs as it is.
+
+    Parameters
+    ----------
+    path
+        File to write.
+    replace
+        Whether an existing file may be replaced.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    InputError
+        If the file exists and may not be replaced, or its folder does not exist.
+    """
+    target = Path(path)
+    if target.exists() and not replace:
+        raise InputError(
+            "this file exists", where=str(target), remedy="choose another name, or add --replace"
+        )
+    if not target.parent.is_dir():
+        raise InputError(f"there is no folder {target.parent}", where=str(target))
+    temporary = target.with_name(f".{target.name}.part")
+    temporary.write_bytes(data_file(*STARTER).read_bytes())
+    temporary.replace(target)
+    return target

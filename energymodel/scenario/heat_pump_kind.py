@@ -1,0 +1,221 @@
+"""Scenario entry of a heat pump or air conditioner, and how it becomes a source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Literal
+
+from pydantic import Field, model_validator
+
+from energymodel.equipment.altitude import heat_pump_notices
+from energymodel.equipment.backup import BackupInstead, BackupWith
+from energymodel.equipment.curves import Function, PerformanceMap
+from energymodel.equipment.ducts import Ducted
+from energymodel.equipment.flows import Source
+from energymodel.equipment.heat_pump import HeatPump
+from energymodel.equipment.indoor import CoolingIndoor
+from energymodel.equipment.line_length import capacity_factor
+from energymodel.equipment.operation import Operation
+from energymodel.equipment.resistance import Resistance
+from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
+from energymodel.scenario.context import Built, Context
+from energymodel.scenario.faults import placed
+from energymodel.scenario.fields import Length, Record, Temperature, refuse, temperature_text
+from energymodel.scenario.heater_kinds import DuctsRecord, HeaterUnion, build_heater
+from energymodel.scenario.unit_schema import FunctionTable, Unit
+
+if TYPE_CHECKING:
+    from energymodel.equipment.heat_pump import IndoorFactors
+
+IN_SERVICE_LIKELY = 0.90
+
+
+class BackupRecord(Record):
+    """A second heater behind a heat pump."""
+
+    runs: Literal["with", "instead"] = "with"
+    heater: HeaterUnion
+    off_above: Temperature | None = None
+
+
+class CompressorRecord(Record):
+    """What heat pumps and air conditioners have in common."""
+
+    kind: Any
+    unit: str = Field(
+        min_length=1, description='a unit such as "inverter-standard-12", or a file name'
+    )
+    in_service: float | None = Field(default=None, ge=0.3, le=1.2)
+    capacity_factor: float = Field(default=1.0, ge=0.3, le=1.2)
+    line_length: Length | None = None
+    off: Temperature | None = None
+    on: Temperature | None = None
+    ducts: DuctsRecord | None = None
+
+    @model_validator(mode="after")
+    def _limits(self) -> CompressorRecord:
+        if self.on is not None and self.off is None:
+            raise refuse(
+                'a cut-in temperature "on" without a cut-out temperature "off"',
+                remedy="give both, or only off",
+            )
+        if self.on is not None and self.off is not None and self.on < self.off:
+            raise refuse(
+                f'the cut-in temperature "on", {temperature_text(self.on)}, lies below the cut-out'
+                f' temperature "off", {temperature_text(self.off)}',
+                expected="on at or above off",
+            )
+        return self
+
+
+class HeatPumpRecord(CompressorRecord):
+    """A heat pump that heats."""
+
+    kind: Literal["heat pump"]
+    frost_loss: bool = True
+    backup: BackupRecord | None = None
+
+
+class CoolingRecord(CompressorRecord):
+    """A heat pump or an air conditioner that cools."""
+
+    kind: Literal["heat pump", "air conditioner"]
+
+
+def build_heat_pump(record: CompressorRecord, context: Context) -> Built:
+    """Make the source of a heat pump entry.
+
+    Parameters
+    ----------
+    record
+        The entry.
+    context
+        The scenario around it.
+
+    Returns
+    -------
+    Built
+        Heat pump, with its backup and ducts around it.
+
+    Raises
+    ------
+    InputError
+        If the unit does not serve the function, or lock-outs leave a temperature where nothing
+        may run.
+    """
+    unit = _unit(record, context)
+    context.ledger.add_notices(unit.notices)
+    table, performance = _table(unit, context.function, record)
+    heats = record if isinstance(record, HeatPumpRecord) else None
+    pump = HeatPump(
+        performance=performance,
+        operation=_operation(record, table),
+        capacity_factor=record.capacity_factor * _line_factor(record, context),
+        in_service_factor=_in_service(record, context),
+        frost_loss=heats.frost_loss if heats else True,
+        indoor_factors=_indoor(context),
+    )
+    context.ledger.add_notices(heat_pump_notices(context.elevation_m))
+    source: Source = pump
+    alone = None
+    if heats is not None and heats.backup is not None:
+        source, alone = _with_backup(pump, heats.backup, context)
+    if record.ducts is not None:
+        source = _ducted(source, record.ducts, context.function)
+        alone = _ducted(alone, record.ducts, context.function) if alone is not None else None
+    return Built(
+        source=source,
+        idle=unit.table.idle.idle_power(),
+        unit_key=unit.key,
+        unit=unit,
+        alone=alone,
+    )
+
+
+def _unit(record: CompressorRecord, context: Context) -> Unit:
+    try:
+        return context.find_unit(record.unit)
+    except EnergyModelError as error:
+        raise ManyFaultsError(placed(error, "unit: ")) from None
+
+
+def _table(
+    unit: Unit, function: Function, record: CompressorRecord
+) -> tuple[FunctionTable, PerformanceMap]:
+    heats = function is Function.HEATING
+    table = unit.table.heating if heats else unit.table.cooling
+    performance = unit.heating if heats else unit.cooling
+    if table is None or performance is None:
+        raise InputError(
+            f'the unit "{record.unit}" has no {function.value} table',
+            where="unit",
+            remedy=f"choose a unit that serves {function.value}, or give the table",
+        )
+    return table, performance
+
+
+def _operation(record: CompressorRecord, table: FunctionTable) -> Operation:
+    operation = table.operation()
+    if record.off is not None:
+        operation = replace(operation, off_c=record.off, on_c=record.on)
+    backup = record.backup if isinstance(record, HeatPumpRecord) else None
+    resistance = backup is not None and backup.heater.kind == "electric resistance"
+    return replace(operation, stop_below_cop_1=resistance)
+
+
+def _line_factor(record: CompressorRecord, context: Context) -> float:
+    if record.line_length is None:
+        return 1.0
+    return capacity_factor(record.line_length, function=context.function)
+
+
+def _in_service(record: CompressorRecord, context: Context) -> float:
+    if record.in_service is not None:
+        return record.in_service
+    context.ledger.default(
+        "in-service factor of heat pumps and air conditioners (divides their power)",
+        f"{IN_SERVICE_LIKELY:.2f}, range 0.80 to 1.00",
+        "our choice, below field results: charge, air flow, placement, controls",
+    )
+    return IN_SERVICE_LIKELY
+
+
+def _indoor(context: Context) -> IndoorFactors | None:
+    if context.function is Function.HEATING:
+        return None
+    context.ledger.default("indoor humidity while cooling", "50 %", "common practice")
+    return CoolingIndoor()
+
+
+def _with_backup(pump: HeatPump, backup: BackupRecord, context: Context) -> tuple[Source, Source]:
+    off_c, above_c = pump.operation.off_c, backup.off_above
+    if off_c is not None and above_c is not None and above_c < off_c:
+        raise InputError(
+            f"between {temperature_text(above_c)} and {temperature_text(off_c)} neither the heat"
+            " pump nor its backup may run",
+            where="backup.off_above",
+            remedy="let the backup run at least to the heat pump's cut-out temperature",
+        )
+    built = build_heater(backup.heater, context)
+    heater = built.source
+    if isinstance(heater, Resistance):
+        heater = replace(heater, use="backup", above_c=above_c)
+    elif above_c is not None and backup.runs == "with":
+        raise InputError(
+            "off_above is for resistance backup; this backup burns fuel",
+            where="backup.off_above",
+            remedy='set the heat pump\'s own "off" temperature instead',
+        )
+    alone = replace(heater, above_c=None) if isinstance(heater, Resistance) else heater
+    if backup.runs == "instead":
+        return BackupInstead(main=pump, backup=heater), alone
+    return BackupWith(main=pump, backup=heater), alone
+
+
+def _ducted(source: Source, ducts: DuctsRecord, function: Function) -> Source:
+    return Ducted(
+        source=source,
+        efficiency=ducts.efficiency,
+        extra_fan_w=ducts.extra_fan,
+        function=function,
+    )

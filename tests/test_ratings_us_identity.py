@@ -225,7 +225,7 @@ def same_cooling(unit: UsUnit, edition: Edition) -> None:
 ANY_UNIT = st.one_of(single_speed(), two_capacity(), variable_speed())
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(unit=ANY_UNIT, edition=st.sampled_from(NEWER), region=st.sampled_from(Region))
 def test_the_kernel_gives_hspf2_of_any_machine(
     unit: UsUnit, edition: Edition, region: Region
@@ -233,7 +233,7 @@ def test_the_kernel_gives_hspf2_of_any_machine(
     same_heating(unit, edition, region, Requirement.MINIMUM)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     unit=ANY_UNIT,
     edition=st.sampled_from([M, replace(M, btu_per_wh=3.412)]),
@@ -246,14 +246,14 @@ def test_the_kernel_gives_hspf_of_any_machine(
     same_heating(unit, edition, region, requirement)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(unit=ANY_UNIT, edition=st.sampled_from([M1, M, M_BEFORE_2016]))
 def test_the_kernel_gives_seer2_and_seer_of_any_machine(unit: UsUnit, edition: Edition) -> None:
     assume(not isinstance(unit, VariableSpeedUnit) or edition is not M_BEFORE_2016)
     same_cooling(unit, edition)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     unit=variable_speed(),
     region=st.sampled_from(Region),
@@ -265,7 +265,7 @@ def test_the_older_rule_gives_one_hspf_through_its_load_line_curve(
     same_heating(unit, M_BEFORE_2016, region, requirement)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(unit=variable_speed(), edition=st.sampled_from([M_BEFORE_2016, QUADRATIC_M1]))
 def test_the_older_rule_gives_one_seer_through_its_load_line_curve(
     unit: VariableSpeedUnit, edition: Edition

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from energymodel.equipment.curves import Function, PerformanceMap
+from energymodel.equipment.curves import Function
 from energymodel.equipment.limits import check_map
 from energymodel.errors import EquipmentError, InputError
 from energymodel.ratings import us_cooling, us_heating
@@ -272,16 +272,18 @@ def _of(edition: Edition, metric: str) -> None:
         )
 
 
-def _findings(unit: UsUnit, function: Function, performance: PerformanceMap) -> Findings:
+def _checked(unit: UsUnit, edition: Edition, function: Function) -> Findings:
+    """Refuse impossible tests by name, then an impossible map."""
     within_second_law(unit, function)
-    return Findings(notices=list(check_map(performance)))
+    build = heating_map if function is Function.HEATING else cooling_map
+    return Findings(notices=list(check_map(build(unit, edition=edition))))
 
 
 def _cooling_findings(unit: UsUnit, edition: Edition) -> Findings:
     if unit.service is Service.HEATING_ONLY:
         raise EquipmentError(f"a heating-only unit has no {edition.cooling_metric}")
     check_cooling_operation(unit)
-    return _findings(unit, Function.COOLING, cooling_map(unit, edition=edition))
+    return _checked(unit, edition, Function.COOLING)
 
 
 def _cooling(unit: UsUnit, edition: Edition) -> SeasonalRating:
@@ -332,7 +334,7 @@ def _heating(
     if unit.service is Service.AIR_CONDITIONER:
         raise EquipmentError(f"an air conditioner has no {edition.heating_metric}")
     check_heating_operation(unit)
-    findings = _findings(unit, Function.HEATING, heating_map(unit, edition=edition))
+    findings = _checked(unit, edition, Function.HEATING)
     load = edition.heating_load.load(unit, region, requirement)
     single_speed = isinstance(unit, SingleSpeedUnit)
     stops = cut_out(unit.heating_operation, single_speed=single_speed, k=edition.btu_per_wh)

@@ -99,7 +99,20 @@ class AirDegradation:
     cd: float = 0.25
 
     def degraded(self, declared: float, capacity_ratio: float) -> float:
-        """Return declared value x [1 - Cd (1 - CR)]."""
+        """Return declared value x [1 - Cd (1 - CR)].
+
+        Parameters
+        ----------
+        declared
+            Declared COP or EER.
+        capacity_ratio
+            Load over declared capacity, 0..1.
+
+        Returns
+        -------
+        float
+            COP or EER while cycling.
+        """
         return declared * (1.0 - self.cd * (1.0 - capacity_ratio))
 
     def cycling(self) -> PartLoadFactor:
@@ -125,7 +138,20 @@ class WaterDegradation:
     cc: float = 0.9
 
     def degraded(self, declared: float, capacity_ratio: float) -> float:
-        """Return declared value x CR / (Cc CR + 1 - Cc)."""
+        """Return declared value x CR / (Cc CR + 1 - Cc).
+
+        Parameters
+        ----------
+        declared
+            Declared COP or EER.
+        capacity_ratio
+            Load over declared capacity, 0..1.
+
+        Returns
+        -------
+        float
+            COP or EER while cycling.
+        """
         return declared * capacity_ratio / (self.cc * capacity_ratio + (1.0 - self.cc))
 
     def cycling(self) -> PartLoadFactor:

@@ -122,13 +122,35 @@ class StageLine:
     power_29_w: float
 
     def capacity_w(self, outdoor_c: float) -> float:
-        """phi(t) = phi(35) + [phi(29) - phi(35)] (35 - t) / 6."""
+        """Capacity phi(t) = phi(35) + [phi(29) - phi(35)] (35 - t) / 6.
+
+        Parameters
+        ----------
+        outdoor_c
+            Outdoor temperature, degC.
+
+        Returns
+        -------
+        float
+            W.
+        """
         return self.capacity_35_w + (self.capacity_29_w - self.capacity_35_w) * (
             35.0 - outdoor_c
         ) / (35.0 - 29.0)
 
     def power_w(self, outdoor_c: float) -> float:
-        """P(t) = P(35) + [P(29) - P(35)] (35 - t) / 6."""
+        """Power P(t) = P(35) + [P(29) - P(35)] (35 - t) / 6.
+
+        Parameters
+        ----------
+        outdoor_c
+            Outdoor temperature, degC.
+
+        Returns
+        -------
+        float
+            W.
+        """
         return self.power_35_w + (self.power_29_w - self.power_35_w) * (35.0 - outdoor_c) / (
             35.0 - 29.0
         )

@@ -132,7 +132,10 @@ def assemble(scenario: Scenario) -> Model:
         _planned(table, pair, load, content.room.indoor)
         for table, pair in zip(content.option, entries, strict=True)
     )
-    ledger.add_notices(notice for planned in options for notice in _moisture(planned, load))
+    for planned in options:
+        ledger.add_notices(_moisture(planned, load))
+        if planned.table.note:
+            ledger.notice("note", f"{planned.option.name}: {planned.table.note}")
     return Model(
         scenario=scenario,
         weather=weather,

@@ -66,10 +66,9 @@ def one_of(record: Record, *names: str) -> str:
     """
     given = [name for name in names if getattr(record, name) is not None]
     if len(given) != 1:
+        what = f"{' and '.join(given)} are given" if given else f"no {', no '.join(names)}"
         raise refuse(
-            f"{' and '.join(given)} are given"
-            if given
-            else f"there is no {' and no '.join(names)}",
+            what,
             expected=f"exactly one of {', '.join(names)}",
         )
     return given[0]

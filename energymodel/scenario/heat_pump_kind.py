@@ -21,7 +21,14 @@ from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.context import Built, Context
 from energymodel.scenario.faults import placed
 from energymodel.scenario.fields import Length, Record, Temperature, refuse, temperature_text
-from energymodel.scenario.heater_kinds import DuctsRecord, HeaterUnion, build_heater
+from energymodel.scenario.heater_kinds import (
+    DuctsRecord,
+    ElectricFurnaceRecord,
+    FurnaceRecord,
+    HeaterUnion,
+    build_heater,
+    in_air_stream,
+)
 from energymodel.scenario.unit_schema import FunctionTable, Unit
 
 if TYPE_CHECKING:
@@ -75,6 +82,30 @@ class HeatPumpRecord(CompressorRecord):
     frost_loss: bool = True
     backup: BackupRecord | None = None
 
+    @model_validator(mode="after")
+    def _ducts_once(self) -> HeatPumpRecord:
+        heater = self.backup.heater if self.backup is not None else None
+        if not isinstance(heater, FurnaceRecord | ElectricFurnaceRecord):
+            return self
+        if (self.ducts is None) == (heater.ducts is None):
+            raise refuse(
+                f"the ducts are given {'nowhere' if self.ducts is None else 'twice'}",
+                expected="ducts of the heat pump, which then carry the furnace's heat too, or ducts"
+                " of the furnace where the heat pump has none",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _one_air_stream(self) -> HeatPumpRecord:
+        backup = self.backup if self.ducts is not None else None
+        instead = backup is not None and backup.runs == "instead"
+        if backup is not None and instead and not in_air_stream(backup.heater):
+            raise refuse(
+                f"a {backup.heater.kind} does not stand in the heat pump's air stream",
+                remedy='write runs = "with", and give the heat pump its "off" temperature',
+            )
+        return self
+
 
 class CoolingRecord(CompressorRecord):
     """A heat pump or an air conditioner that cools."""
@@ -116,13 +147,8 @@ def build_heat_pump(record: CompressorRecord, context: Context) -> Built:
         indoor_factors=_indoor(context),
     )
     context.ledger.add_notices(heat_pump_notices(context.elevation_m))
-    source: Source = pump
-    alone = None
-    if heats is not None and heats.backup is not None:
-        source, alone = _with_backup(pump, heats.backup, context)
-    if record.ducts is not None:
-        source = _ducted(source, record.ducts, context.function)
-        alone = _ducted(alone, record.ducts, context.function) if alone is not None else None
+    backup = heats.backup if heats is not None else None
+    source, alone = _arranged(pump, backup, record.ducts, context)
     return Built(
         source=source,
         idle=unit.table.idle.idle_power(),
@@ -187,7 +213,29 @@ def _indoor(context: Context) -> IndoorFactors | None:
     return CoolingIndoor()
 
 
-def _with_backup(pump: HeatPump, backup: BackupRecord, context: Context) -> tuple[Source, Source]:
+def _arranged(
+    pump: HeatPump, backup: BackupRecord | None, ducts: DuctsRecord | None, context: Context
+) -> tuple[Source, Source | None]:
+    """Put ducts around the heat pump and what stands in its air stream; name the backup alone."""
+    if backup is None:
+        return _ducted(pump, ducts, context.function), None
+    heater = _backup_heater(pump, backup, ducts, context)
+    alone = replace(heater, above_c=None) if isinstance(heater, Resistance) else heater
+    if not in_air_stream(backup.heater):
+        return _joined(_ducted(pump, ducts, context.function), heater, backup), alone
+    both = _joined(pump, heater, backup)
+    return _ducted(both, ducts, context.function), _ducted(alone, ducts, context.function)
+
+
+def _joined(main: Source, heater: Source, backup: BackupRecord) -> Source:
+    if backup.runs == "instead" and isinstance(main, HeatPump):
+        return BackupInstead(main=main, backup=heater)
+    return BackupWith(main=main, backup=heater)
+
+
+def _backup_heater(
+    pump: HeatPump, backup: BackupRecord, ducts: DuctsRecord | None, context: Context
+) -> Source:
     off_c, above_c = pump.operation.off_c, backup.off_above
     if off_c is not None and above_c is not None and above_c < off_c:
         raise InputError(
@@ -196,23 +244,23 @@ def _with_backup(pump: HeatPump, backup: BackupRecord, context: Context) -> tupl
             where="backup.off_above",
             remedy="let the backup run at least to the heat pump's cut-out temperature",
         )
-    built = build_heater(backup.heater, context)
-    heater = built.source
+    carried = 1.0 if ducts is None or not in_air_stream(backup.heater) else ducts.efficiency
+    sized = replace(context, design_load_w=context.design_load_w / carried)
+    heater = build_heater(backup.heater, sized).source
     if isinstance(heater, Resistance):
-        heater = replace(heater, use="backup", above_c=above_c)
-    elif above_c is not None and backup.runs == "with":
+        return replace(heater, use="backup", above_c=above_c)
+    if above_c is not None:
         raise InputError(
-            "off_above is for resistance backup; this backup burns fuel",
+            f"off_above is for electric resistance; this backup is a {backup.heater.kind}",
             where="backup.off_above",
             remedy='set the heat pump\'s own "off" temperature instead',
         )
-    alone = replace(heater, above_c=None) if isinstance(heater, Resistance) else heater
-    if backup.runs == "instead":
-        return BackupInstead(main=pump, backup=heater), alone
-    return BackupWith(main=pump, backup=heater), alone
+    return heater
 
 
-def _ducted(source: Source, ducts: DuctsRecord, function: Function) -> Source:
+def _ducted(source: Source, ducts: DuctsRecord | None, function: Function) -> Source:
+    if ducts is None:
+        return source
     return Ducted(
         source=source,
         efficiency=ducts.efficiency,

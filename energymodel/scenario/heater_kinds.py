@@ -74,12 +74,13 @@ class ElectricFurnaceRecord(HeaterRecord):
     kind: Literal["electric furnace"]
     capacity: Power = Field(gt=0)
     blower: Power = 0.0
-    ducts: DuctsRecord
+    ducts: DuctsRecord | None = None
 
 
 class BurnerRecord(HeaterRecord):
     """What furnaces, boilers, room heaters and stoves have in common."""
 
+    fuel: Any
     afue: Efficiency | None = None
     steady_state_efficiency: Efficiency | None = None
     cycling_cd: float | None = Field(default=None, ge=0, le=0.5)
@@ -110,7 +111,7 @@ class FurnaceRecord(BurnerRecord):
 
     kind: Literal["furnace"]
     fuel: Fuel
-    ducts: DuctsRecord
+    ducts: DuctsRecord | None = None
 
 
 class BoilerRecord(BurnerRecord):
@@ -185,7 +186,10 @@ def _in_service(record: BurnerRecord, context: Context) -> float:
     return IN_SERVICE_LIKELY
 
 
-def _ducted(source: Source, ducts: DuctsRecord) -> Source:
+def _ducted(source: Source, ducts: DuctsRecord | None) -> Source:
+    """Put a furnace into its own ducts; None: it stands in those of its heat pump."""
+    if ducts is None:
+        return source
     return Ducted(
         source=source,
         efficiency=ducts.efficiency,
@@ -278,6 +282,24 @@ if TYPE_CHECKING:
     HeaterUnion = HeaterRecord
 else:
     HeaterUnion = Annotated[HEATER_RECORDS, Field(discriminator="kind")]
+
+
+def in_air_stream(record: HeaterRecord) -> bool:
+    """Whether a backup heater stands in the air stream of its heat pump.
+
+    Parameters
+    ----------
+    record
+        The entry.
+
+    Returns
+    -------
+    bool
+        True for strips and for furnaces without ducts of their own.
+    """
+    if isinstance(record, FurnaceRecord | ElectricFurnaceRecord):
+        return record.ducts is None
+    return isinstance(record, ResistanceRecord)
 
 
 def build_heater(record: HeaterRecord, context: Context) -> Built:

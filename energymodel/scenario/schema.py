@@ -20,7 +20,12 @@ from energymodel.scenario.fields import (
     shown,
 )
 from energymodel.scenario.heat_pump_kind import CoolingRecord, HeatPumpRecord
-from energymodel.scenario.heater_kinds import HEATER_RECORDS, HeaterRecord
+from energymodel.scenario.heater_kinds import (
+    HEATER_RECORDS,
+    ElectricFurnaceRecord,
+    FurnaceRecord,
+    HeaterRecord,
+)
 from energymodel.scenario.room_schema import RoomTable
 from energymodel.scenario.unit_schema import UnitTable
 
@@ -85,7 +90,15 @@ class OptionTable(Record):
     @model_validator(mode="after")
     def _does_something(self) -> OptionTable:
         if self.heating is None and self.cooling is None:
-            raise refuse("an option that neither heats nor cools")
+            raise refuse(
+                "an option that neither heats nor cools", expected="heating, cooling or both"
+            )
+        furnace = isinstance(self.heating, FurnaceRecord | ElectricFurnaceRecord)
+        if furnace and getattr(self.heating, "ducts", None) is None:
+            raise refuse(
+                "a furnace without its ducts",
+                expected="ducts = { efficiency = 0.80 } in heating; 1.0 if all lie in heated rooms",
+            )
         return self
 
 

@@ -171,6 +171,8 @@ def noun(annotation: Any, path: str) -> str:
         return "a table with kind = " + " or ".join(f'"{kind}"' for kind in choices(annotation))
     if found:
         return f"a table with {', '.join(_needed(found[0]) or fields(found[0]))}"
+    if origin is Literal:
+        return "one of " + ", ".join(f'"{choice}"' for choice in choices(annotation))
     if origin is list:
         return f"one or more tables [[{path}]]" if records(get_args(possible[0])[0]) else "a list"
     if origin is dict:

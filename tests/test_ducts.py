@@ -264,3 +264,13 @@ def test_cold_made_less_fan_heat_is_cold_delivered_plus_duct_loss(states, effici
     assert np.abs(flows.delivered_w + flows.unmet_w - load_w).max() <= 1e-12 * scale
     assert np.abs(flows.delivered_w - efficiency * cold_w).max() <= 1e-9 * scale
     assert np.abs(flows.delivered_w + flows.duct_loss_w - cold_w).max() <= 1e-9 * scale
+
+
+def test_a_stopped_unit_behind_ducts_delivers_nothing_at_any_load():
+    # load - e (load / e) is not exactly zero for every load
+    load_w = np.linspace(1.0, 20_000.0, 2000)
+    stopped = Resistance(above_c=-40.0)
+    for efficiency in (0.68, 0.75, 0.83):
+        flows = ducted(stopped, efficiency, 0.0).run(conditions([0.0] * 2000), load_w)
+        assert flows.delivered_w == pytest.approx(np.zeros(2000), abs=1e-9)
+        assert np.all(flows.delivered_w >= 0)

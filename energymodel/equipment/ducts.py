@@ -18,6 +18,7 @@ from energymodel.errors import EquipmentError, InputError
 
 FAN_USE = "duct fan"
 _TOLERANCE = 1e-13
+_ROUNDING = 1e-9
 _MOST_ROUNDS = 200
 _FAN_HEAT = {Function.HEATING: 1.0, Function.COOLING: -1.0}
 
@@ -99,8 +100,9 @@ class Ducted:
         fan_w = self.extra_fan_w * unit.run_share
         unmet_w = unit.unmet_w * self.efficiency
         delivered_w = load_w - unmet_w
-        if np.any(delivered_w < 0):
+        if np.any(delivered_w < -_ROUNDING * load_w):
             raise self._oversized_fan()
+        delivered_w = np.maximum(delivered_w, 0.0)
         electricity = dict(unit.electricity_w)
         if self.extra_fan_w:
             electricity[FAN_USE] = fan_w

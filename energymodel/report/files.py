@@ -1,0 +1,213 @@
+"""Write a comparison into a folder: CSV, JSON and charts; all of it or nothing."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from energymodel.errors import InputError
+from energymodel.report.numbers import Display
+from energymodel.report.progress import with_progress
+from energymodel.report.record import result_text
+from energymodel.report.tables import annual_rows, csv_text, hourly_lines, monthly_rows
+from energymodel.study.outcome import Comparison, Outcome
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+LONGEST_SLUG = 60
+FORMATS = ("png", "svg")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Files that are made together.
+
+    Parameters
+    ----------
+    names
+        File names.
+    write
+        Writes them into a folder.
+    """
+
+    names: tuple[str, ...]
+    write: Callable[[Path], None]
+
+
+def write_comparison(
+    comparison: Comparison, folder: str | Path, *, us: bool, replace: bool
+) -> tuple[Path, ...]:
+    """Write a comparison into a folder.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    folder
+        Made if its parent exists.
+    us
+        Units of the charts: US, or SI. Tables are in SI units and kWh.
+    replace
+        Whether files of the same names may be replaced.
+
+    Returns
+    -------
+    tuple of Path
+        `annual.csv`, `result.json`, `hourly-NAME.csv` and `monthly-NAME.csv` of each option,
+        and charts as PNG and SVG.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be made or written, or files exist and may not be replaced; nothing
+        is written then.
+    """
+    target = Path(folder)
+    jobs = _jobs(comparison, Display(us=us))
+    names = [name for job in jobs for name in job.names]
+    _check_target(target, names, replace=replace)
+    try:
+        _write_all(target, jobs)
+    except OSError as error:
+        raise InputError(
+            f"cannot be written: {error.strerror or error}",
+            where=str(target),
+            remedy="choose another folder",
+        ) from None
+    return tuple(target / name for name in names)
+
+
+def slugs(names: Iterable[str]) -> list[str]:
+    """Short names that are safe in file names, each one different.
+
+    Parameters
+    ----------
+    names
+        Names as printed.
+
+    Returns
+    -------
+    list of str
+        Lower-case letters, digits and hyphens.
+
+    Examples
+    --------
+    >>> slugs(["Café + heat", "cafe heat", "?"])
+    ['cafe-heat', 'cafe-heat-2', 'option']
+    """
+    found: list[str] = []
+    for name in names:
+        plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+        base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_SLUG].strip("-") or "option"
+        slug, count = base, 1
+        while slug in found:
+            count += 1
+            slug = f"{base}-{count}"
+        found.append(slug)
+    return found
+
+
+def _check_target(target: Path, names: Sequence[str], *, replace: bool) -> None:
+    if target.exists() and not target.is_dir():
+        raise InputError("this is a file, not a folder", where=str(target))
+    if not target.parent.is_dir():
+        raise InputError(
+            f"there is no folder {target.parent}", where=str(target), remedy="make it first"
+        )
+    there = [name for name in names if (target / name).exists()]
+    folders = [name for name in there if (target / name).is_dir()]
+    if folders:
+        raise InputError(
+            f"a folder stands where a file is to be written: {', '.join(folders)}",
+            where=str(target),
+            remedy="choose another folder",
+        )
+    if there and not replace:
+        noun = "this file exists" if len(there) == 1 else f"{len(there)} files exist"
+        raise InputError(
+            f"{noun}: {', '.join(there)}",
+            where=str(target),
+            remedy="choose another folder, or add --replace",
+        )
+
+
+def _write_all(target: Path, jobs: Sequence[Job]) -> None:
+    """Make everything in a hidden folder first, then move it; take back what is new on failure."""
+    made_here = not target.exists()
+    target.mkdir(exist_ok=True)
+    new: list[Path] = []
+    done = False
+    try:
+        with TemporaryDirectory(prefix=".part-", dir=target) as part:
+            for job in with_progress(jobs, "Writing files"):
+                job.write(Path(part))
+            for name in (name for job in jobs for name in job.names):
+                if not (target / name).exists():
+                    new.append(target / name)
+                (Path(part) / name).replace(target / name)
+        done = True
+    finally:
+        if not done:
+            for path in new:
+                path.unlink(missing_ok=True)
+            if made_here:
+                target.rmdir()
+
+
+def _jobs(comparison: Comparison, show: Display) -> list[Job]:
+    short = slugs(outcome.name for outcome in comparison.outcomes)
+    jobs = [
+        _text_job("annual.csv", lambda: [csv_text(annual_rows(comparison))]),
+        _text_job("result.json", lambda: [result_text(comparison, short)]),
+    ]
+    weather = comparison.model.weather
+    for outcome, slug in zip(comparison.outcomes, short, strict=True):
+        jobs.append(_text_job(f"hourly-{slug}.csv", partial(hourly_lines, outcome, weather)))
+        jobs.append(_text_job(f"monthly-{slug}.csv", partial(_monthly_text, outcome)))
+    return [*jobs, *_chart_jobs(comparison, short, show)]
+
+
+def _monthly_text(outcome: Outcome) -> list[str]:
+    return [csv_text(monthly_rows(outcome))]
+
+
+def _text_job(name: str, lines: Callable[[], Iterable[str]]) -> Job:
+    def write(folder: Path) -> None:
+        with (folder / name).open("w", encoding="utf-8", newline="\n") as file:
+            file.writelines(lines())
+
+    return Job(names=(name,), write=write)
+
+
+def _chart_jobs(comparison: Comparison, short: Sequence[str], show: Display) -> list[Job]:
+    from energymodel.report import figures  # noqa: PLC0415 - matplotlib only where charts are made
+
+    jobs = [
+        _chart_job("yearly-cost", partial(figures.yearly_cost_figure, comparison)),
+        _chart_job("monthly-cost", partial(figures.monthly_cost_figure, comparison)),
+    ]
+    for outcome, slug in zip(comparison.outcomes, short, strict=True):
+        if figures.has_capacity_figure(comparison, outcome):
+            draw = partial(figures.capacity_figure, comparison, outcome, show)
+            jobs.append(_chart_job(f"capacity-{slug}", draw))
+    return jobs
+
+
+def _chart_job(stem: str, draw: Callable[[], Figure]) -> Job:
+    from energymodel.report import figures  # noqa: PLC0415 - matplotlib only where charts are made
+
+    names = tuple(f"{stem}.{ending}" for ending in FORMATS)
+
+    def write(folder: Path) -> None:
+        figure = draw()
+        for name in names:
+            figures.save_figure(figure, folder / name)
+
+    return Job(names=names, write=write)

@@ -11,18 +11,30 @@ if TYPE_CHECKING:
     from energymodel.scenario.files import read_scenario
     from energymodel.season.annual import annual
     from energymodel.study.compare import compare
+    from energymodel.study.from_bills import fit_readings
+    from energymodel.tariffs.bill import bill
     from energymodel.weather.files import read_weather
     from energymodel.weather.stations import fetch_stations
 
 _HOMES = {
     "annual": "energymodel.season.annual",
+    "bill": "energymodel.tariffs.bill",
     "compare": "energymodel.study.compare",
     "fetch_stations": "energymodel.weather.stations",
+    "fit_readings": "energymodel.study.from_bills",
     "read_scenario": "energymodel.scenario.files",
     "read_weather": "energymodel.weather.files",
 }
 
-__all__ = ["annual", "compare", "fetch_stations", "read_scenario", "read_weather"]
+__all__ = [
+    "annual",
+    "bill",
+    "compare",
+    "fetch_stations",
+    "fit_readings",
+    "read_scenario",
+    "read_weather",
+]
 
 
 def __getattr__(name: str) -> object:

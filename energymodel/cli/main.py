@@ -6,7 +6,7 @@ import sys
 
 import typer
 
-from energymodel.cli import compare, new, weather
+from energymodel.cli import bill, compare, new, weather
 from energymodel.errors import EnergyModelError
 
 app = typer.Typer(
@@ -20,6 +20,8 @@ app = typer.Typer(
 app.command("compare")(compare.compare)
 app.command("new")(new.new)
 app.add_typer(weather.app, name="weather")
+app.command("bill")(bill.bill)
+app.command("tariff")(bill.tariff)
 
 
 @app.callback(invoke_without_command=True)

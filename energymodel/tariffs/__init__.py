@@ -1,0 +1,1 @@
+"""Tariffs: what energy costs under the prices that really apply, bill by bill."""

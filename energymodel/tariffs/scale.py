@@ -1,0 +1,108 @@
+"""What the limits of blocks count on each bill: months, days, baseline, billed demand."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from energymodel.arrays import Array
+from energymodel.tariffs.billing_period import BillingPeriods
+from energymodel.tariffs.blocks import BillScale
+from energymodel.tariffs.charges import DemandCharge, EnergyCharge
+from energymodel.tariffs.customer import Customer
+from energymodel.tariffs.dates import date_keys
+from energymodel.tariffs.demand import RatchetHistory, billed_demand, season_weights
+from energymodel.tariffs.registers import Registers
+from energymodel.tariffs.tariff import Tariff
+from energymodel.tariffs.windows import season_dates
+
+
+def billed_kw(
+    tariff: Tariff, charge: DemandCharge, registers: Registers, customer: Customer
+) -> Array:
+    """Demand billed under a charge.
+
+    Parameters
+    ----------
+    tariff
+        The charge belongs to it.
+    charge
+        With its ratchet and least demand.
+    registers
+        Measured demand.
+    customer
+        Demand before the first bill, if known.
+
+    Returns
+    -------
+    Array
+        kW, shape (bills, periods, columns); 0 in bills in which a period does not exist.
+    """
+    history = RatchetHistory(
+        before_kw=tuple(customer.demand_before_kw.get(charge.name, ())),
+        repeats=registers.cyclic,
+    )
+    billed = billed_demand(
+        charge, registers.demand_kw[charge.name], registers.periods.month_of_end, history
+    )
+    there = season_weights(charge, tariff.seasons, registers.periods) > 0
+    return np.where(there[:, :, None], billed, 0.0)
+
+
+def days_in_seasons(tariff: Tariff, seasons: tuple[str, ...], periods: BillingPeriods) -> Array:
+    """Days of each bill that lie in seasons.
+
+    Parameters
+    ----------
+    tariff
+        Defines the seasons.
+    seasons
+        Names; empty: all days.
+    periods
+        Of the bills.
+
+    Returns
+    -------
+    Array
+        Shape (bills,).
+    """
+    dates, owner = periods.each_day()
+    inside = season_dates(seasons, tariff.seasons)[date_keys(dates)]
+    days: Array = np.bincount(owner, inside, len(periods)).astype(np.float64)
+    return days
+
+
+def bill_scale(
+    tariff: Tariff, charge: EnergyCharge, registers: Registers, customer: Customer
+) -> BillScale:
+    """Find what the limits of an energy charge's blocks count on each bill.
+
+    Parameters
+    ----------
+    tariff
+        The charge belongs to it.
+    charge
+        Names the demand that counts in blocks "per kW".
+    registers
+        Of the bills.
+    customer
+        Demand before the first bill, if known.
+
+    Returns
+    -------
+    BillScale
+        For :func:`energymodel.tariffs.blocks.block_edges`.
+    """
+    periods = registers.periods
+    baseline = np.zeros(len(periods))
+    for allowance in tariff.baseline:
+        baseline += allowance.per_day * days_in_seasons(tariff, allowance.seasons, periods)
+    demand = next((one for one in tariff.demand if one.name == charge.demand), None)
+    kw = registers.highest_kw
+    if demand is not None:
+        kw = billed_kw(tariff, demand, registers, customer).max(axis=1)
+    return BillScale(
+        months=periods.months(tariff.monthly_amounts),
+        days=periods.days,
+        baseline=baseline,
+        billed_kw=kw,
+    )

@@ -35,7 +35,8 @@ def bill(
 ) -> None:
     """Bill a use under a tariff, to the cent."""
     from energymodel.cli.bill_tables import print_bill
-    from energymodel.cli.bill_usage import read_tariff_file, read_usage
+    from energymodel.cli.bill_usage import read_usage
+    from energymodel.tariffs.files import read_tariff_file
 
     read, notices = read_tariff_file(tariff, zone)
     billed = read_usage(usage, read, zone=zone, day=day, folder=tariff.parent)
@@ -54,7 +55,7 @@ def tariff(
 ) -> None:
     """Check a tariff file: its plain words, prices by the hour, sample bills."""
     from energymodel.cli.bill_tables import print_tariff
-    from energymodel.cli.bill_usage import read_tariff_file
+    from energymodel.tariffs.files import read_tariff_file
     from energymodel.tariffs.toml_form import write_tariff
 
     read, notices = read_tariff_file(file, zone)

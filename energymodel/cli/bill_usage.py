@@ -26,12 +26,8 @@ from energymodel.tariffs.billing_period import (
 from energymodel.tariffs.calendar import WallClock, clock_from_utc
 from energymodel.tariffs.in_force import billing_year
 from energymodel.tariffs.price_series import prices_on, read_price_series
-from energymodel.tariffs.rate_choices import RateChoices
-from energymodel.tariffs.rate_database import tariff_from_record
-from energymodel.tariffs.rate_files import read_rate_file
 from energymodel.tariffs.readings import Readings, bill_readings
 from energymodel.tariffs.tariff import Tariff
-from energymodel.tariffs.toml_form import read_tariff
 from energymodel.tariffs.toml_words import read_month
 
 _MOST_READINGS = 120
@@ -58,33 +54,6 @@ class BilledUse:
     more: Bill
     notices: tuple[Notice, ...] = ()
     defaults: tuple[UsedDefault, ...] = ()
-
-
-def read_tariff_file(path: Path, zone: str | None) -> tuple[Tariff, tuple[Notice, ...]]:
-    """Read a tariff file, or the first record of a rate database file.
-
-    Parameters
-    ----------
-    path
-        TOML, or JSON and CSV of the rate database.
-    zone
-        Time zone of the place; None: not given.
-
-    Returns
-    -------
-    tariff
-        The record.
-    notices
-        Choices that were taken.
-    """
-    if path.suffix.lower() not in (".json", ".csv"):
-        return read_tariff(path), ()
-    records = read_rate_file(path)
-    found = tariff_from_record(records[0], RateChoices(zone=zone))
-    several = Notice(
-        topic="rate database", text=f"{len(records)} records are in the file; the first is taken."
-    )
-    return found.tariff, (*found.notices, *((several,) if len(records) > 1 else ()))
 
 
 def read_usage(

@@ -236,6 +236,7 @@ def closing_lines(comparison: Comparison, show: Display, written: Sequence[Path]
     coldest = show.temperature(float(comparison.model.weather.outdoor_c.min()))
     lines = [
         *_answer(comparison),
+        *_billed(comparison),
         *_failure(comparison),
         *(str(note) for note in _loud(comparison)),
         "vs now, Back: saving and simple payback on the services there now."
@@ -284,6 +285,20 @@ def _answer(comparison: Comparison) -> list[str]:
         if later is not None and later.years is not None:
             text += f" (payback with it: {later.words})"
     return [text + "."]
+
+
+def _billed(comparison: Comparison) -> list[str]:
+    best = comparison.cheapest
+    if best is None or best.billed is None:
+        return []
+    whole = best.billed.whole
+    if not whole.energy_kwh.sum() > 0:
+        return []
+    return [
+        f"Under the tariff its kWh cost {float(whole.marginal_price_per_kwh):.3f} each on the bill"
+        f" (bill with it less bill without); the whole bill averages"
+        f" {float(whole.average_price_per_kwh):.3f} per kWh."
+    ]
 
 
 def _failure(comparison: Comparison) -> list[str]:

@@ -116,7 +116,9 @@ def assemble(scenario: Scenario) -> Model:
     elevation_m = weather.site.elevation_m if weather is not None else 0.0
     ledger.add_notices(weather.notices if weather is not None else ())
     load = _tried(partial(content.room.load, ledger, elevation_m=elevation_m), "room.", faults)
-    prices = _tried(partial(build_prices, content.price, ledger, where=""), "", faults)
+    zone = weather.site.zone if weather is not None else None
+    make_prices = partial(build_prices, content.price, ledger, path=scenario.path, zone=zone)
+    prices = _tried(make_prices, "", faults)
     context = Context(
         function=Function.HEATING,
         elevation_m=elevation_m,

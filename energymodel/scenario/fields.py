@@ -191,6 +191,9 @@ Temperature = Annotated[
     float, BeforeValidator(_temperature), Field(description=_wanted(TEMPERATURE))
 ]
 Power = Annotated[float, BeforeValidator(_quantity(POWER)), Field(ge=0, description=_wanted(POWER))]
+PositivePower = Annotated[
+    float, BeforeValidator(_quantity(POWER)), Field(gt=0, description=_wanted(POWER))
+]
 Conductance = Annotated[
     float, BeforeValidator(_quantity(CONDUCTANCE)), Field(gt=0, description=_wanted(CONDUCTANCE))
 ]

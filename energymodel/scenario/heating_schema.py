@@ -19,7 +19,7 @@ from energymodel.scenario.envelope_schema import (
 )
 from energymodel.scenario.fields import (
     Conductance,
-    Power,
+    PositivePower,
     Record,
     Temperature,
     refuse,
@@ -37,7 +37,7 @@ WAYS = (
 class HeatingLoad(Record):
     """Heating load in one of four ways, with a balance temperature or the gains that set it."""
 
-    design_load: Power | None = Field(default=None, gt=0)
+    design_load: PositivePower | None = None
     design_temperature: Temperature | None = None
     ua: Conductance | None = None
     surfaces: list[SurfaceRecord] | None = Field(default=None, min_length=1)

@@ -1,9 +1,12 @@
-"""Flat prices of a scenario as price per kilowatt-hour."""
+"""Prices of a scenario: flat per kilowatt-hour, or a tariff that bills every hour."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
 
 from energymodel.economics.fuel_units import check_carrier, find_sale_unit
 from energymodel.economics.fuels import SalePrice
@@ -11,6 +14,10 @@ from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.faults import placed
 from energymodel.scenario.ledger import Ledger
 from energymodel.scenario.schema import Price
+from energymodel.tariffs.files import read_tariff_file
+from energymodel.tariffs.hour_prices import first_unit_prices
+from energymodel.tariffs.tariff import Tariff
+from energymodel.tariffs.windows import WEEKDAYS, WEEKENDS
 
 ELECTRICITY = "electricity"
 
@@ -32,6 +39,12 @@ class CarrierPrice:
         case.
     text
         As written, for captions.
+    per
+        Unit of sale.
+    kwh_per_unit
+        Energy in it, kWh.
+    house
+        Tariff that bills every hour; then `per_kwh` is its mean price of a first kWh.
     """
 
     carrier: str
@@ -41,6 +54,23 @@ class CarrierPrice:
     text: str
     per: str
     kwh_per_unit: float
+    house: HouseTariff | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HouseTariff:
+    """The tariff of the whole house, and what else runs on it.
+
+    Parameters
+    ----------
+    tariff
+        The record.
+    other_use_kwh
+        The household's other use, kWh in January to December.
+    """
+
+    tariff: Tariff
+    other_use_kwh: tuple[float, ...]
 
 
 def carrier_of(key: str) -> str:
@@ -65,9 +95,9 @@ def carrier_of(key: str) -> str:
 
 
 def build_prices(
-    table: Mapping[str, Price], ledger: Ledger, *, where: str
+    table: Mapping[str, Price], ledger: Ledger, *, path: Path, zone: str | None
 ) -> dict[str, CarrierPrice]:
-    """Turn the prices of a scenario into prices per kWh.
+    """Turn the prices of a scenario into prices per kWh, and read its tariff.
 
     Parameters
     ----------
@@ -75,8 +105,10 @@ def build_prices(
         By carrier, as written; an underscore stands for a space.
     ledger
         Collects the heat contents that were taken as a default.
-    where
-        Name of the file, for messages.
+    path
+        The scenario file; tariff files count from its folder.
+    zone
+        Time zone of the place.
 
     Returns
     -------
@@ -95,20 +127,24 @@ def build_prices(
         try:
             if carrier in prices:
                 raise InputError(f"the price of {carrier} is given twice")
-            prices[carrier] = _price(carrier, price, ledger)
+            if price.tariff is not None:
+                prices[carrier] = _tariff(carrier, price, ledger, folder=path.parent, zone=zone)
+            else:
+                prices[carrier] = _price(carrier, price, ledger)
         except EnergyModelError as error:
             faults.extend(placed(error, f"price.{key}."))
     if faults:
-        raise ManyFaultsError(faults, where=where)
+        raise ManyFaultsError(faults, where=path.name)
     return prices
 
 
 def _price(carrier: str, price: Price, ledger: Ledger) -> CarrierPrice:
     check_carrier(carrier)
-    find_sale_unit(carrier, price.per, where="per")
+    per, energy = price.per or "", price.energy or 0.0
+    find_sale_unit(carrier, per, where="per")
     sale = SalePrice(
-        price=price.energy,
-        per=price.per,
+        price=energy,
+        per=per,
         carrier=carrier,
         heat_content=price.heat_content,
         where="heat_content",
@@ -131,7 +167,39 @@ def _price(carrier: str, price: Price, ledger: Ledger) -> CarrierPrice:
         per_kwh=sale.price_per_kwh,
         fixed_per_year=price.fixed,
         other_uses=other_uses,
-        text=f"{price.energy:g} per {price.per}",
-        per=price.per,
+        text=f"{energy:g} per {per}",
+        per=per,
         kwh_per_unit=content.kwh_per_unit,
+    )
+
+
+def _tariff(
+    carrier: str, price: Price, ledger: Ledger, *, folder: Path, zone: str | None
+) -> CarrierPrice:
+    if carrier != ELECTRICITY:
+        raise InputError(
+            f"a tariff file for {carrier}",
+            expected="a flat price with its unit of sale; tariffs are for electricity",
+            remedy="energymodel bill prices a use of gas under a tariff file",
+        )
+    tariff, notices = read_tariff_file(folder / (price.tariff or ""), zone)
+    ledger.add_notices(notices)
+    other_use = price.other_use_kwh
+    if other_use is None:
+        other_use = [0.0] * 12
+        ledger.default(
+            "the household's other use on the tariff",
+            "none",
+            "our choice; give other_use_kwh: blocks, minimum and demand depend on it",
+        )
+    week = [first_unit_prices(tariff, kind) for kind in sorted(WEEKDAYS | WEEKENDS)]
+    return CarrierPrice(
+        carrier=carrier,
+        per_kwh=float(np.mean(week)),
+        fixed_per_year=0.0,
+        other_uses=True,
+        text=f"by tariff: {tariff.name}",
+        per="kWh",
+        kwh_per_unit=1.0,
+        house=HouseTariff(tariff=tariff, other_use_kwh=tuple(other_use)),
     )

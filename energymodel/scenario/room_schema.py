@@ -12,6 +12,7 @@ from energymodel.scenario.fields import (
     Area,
     Fraction,
     Month,
+    PositivePower,
     Power,
     Record,
     Temperature,
@@ -50,7 +51,7 @@ class Indoor(Record):
 class CoolingLoad(Record):
     """Cooling load: total heat at the design temperature, or the heat loss with a steady gain."""
 
-    design_load: Power | None = Field(default=None, gt=0)
+    design_load: PositivePower | None = None
     design_temperature: Temperature | None = None
     balance_temperature: Temperature | None = None
     steady_gain: Power | None = None

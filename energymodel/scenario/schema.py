@@ -48,12 +48,21 @@ UNIT_OF_SALE = 'the unit of sale on the bill, such as "kWh", "therm" or "gallon"
 
 
 class Price(Record):
-    """Flat price of one carrier with its unit of sale."""
+    """Price of one carrier: flat with its unit of sale, or a tariff file (electricity)."""
 
-    energy: float = Field(
-        ge=0, description="money per unit of sale: a plain number such as 0.14, without quotes"
+    energy: float | None = Field(
+        default=None,
+        ge=0,
+        description="money per unit of sale: a plain number such as 0.14, without quotes",
     )
-    per: str = Field(description=UNIT_OF_SALE)
+    per: str | None = Field(default=None, description=UNIT_OF_SALE)
+    tariff: str | None = Field(default=None, description="a tariff file beside this one")
+    other_use_kwh: list[float] | None = Field(
+        default=None,
+        min_length=12,
+        max_length=12,
+        description="the household's other use, kWh in January to December",
+    )
     fixed: MoneyPerYear = 0.0
     other_uses: bool | None = None
     heat_content: str | None = None
@@ -66,6 +75,27 @@ class Price(Record):
         if not isinstance(value, str) or not value.strip():
             raise refuse(f"{shown(value)} is not a unit of sale", expected=UNIT_OF_SALE)
         return value
+
+    @model_validator(mode="after")
+    def _flat_or_tariff(self) -> Price:
+        if self.tariff is None:
+            missing = [name for name in ("energy", "per") if getattr(self, name) is None]
+            if missing:
+                raise refuse(
+                    f"the price has no {' and no '.join(missing)}",
+                    expected=f"energy (money) and per ({UNIT_OF_SALE}), or a tariff file",
+                )
+            if self.other_use_kwh is not None:
+                raise refuse(
+                    "other_use_kwh stands beside a flat price",
+                    expected="other_use_kwh only with a tariff, whose blocks and demand it fills",
+                )
+        elif self.energy is not None or self.per is not None or self.fixed:
+            raise refuse(
+                "a tariff stands beside a flat price",
+                expected="either tariff, or energy with per and fixed",
+            )
+        return self
 
     @field_validator("heat_content")
     @classmethod

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energymodel.arrays import Array
+from energymodel.arrays import Array, Index, Mask
 from energymodel.notices import Notice
 from energymodel.season.states import States
 
@@ -121,10 +121,13 @@ class AnnualResult:
             cooling load, else to cooling.
         """
         idle = self._sum_by_month(self.names(IDLE, "electricity"))
+        return np.where(self._idle_belongs(function), idle, 0.0)
+
+    def _idle_belongs(self, function: str) -> Mask:
         heats = self.month_totals("heating_load_kwh") > self.month_totals("cooling_load_kwh")
         if self.total("cooling_load_kwh") == 0:
             heats = np.ones(12, dtype=bool)
-        return np.where(heats if function == HEATING else ~heats, idle, 0.0)
+        return heats if function == HEATING else ~heats
 
     def electricity_by_month(self, function: str) -> Array:
         """Electricity of a function, its idle share included.
@@ -225,6 +228,28 @@ class AnnualResult:
         at_states = sum((self.columns[name] for name in names), np.zeros(len(self.states)))
         by_hour: Array = at_states[self.states.inverse]
         return by_hour
+
+    def hourly_electricity_of(self, function: str, month_of_hour: Index) -> Array:
+        """Electricity of a function in each hour, its idle share included.
+
+        Parameters
+        ----------
+        function
+            "heating" or "cooling".
+        month_of_hour
+            Month of each hour, 1..12, shape (hours,).
+
+        Returns
+        -------
+        Array
+            kWh, shape (hours,).
+        """
+        nothing = np.zeros(len(self.states))
+        own = sum((self.columns[name] for name in self.names(function, "electricity")), nothing)
+        idle = sum((self.columns[name] for name in self.names(IDLE, "electricity")), nothing)
+        counts = self._idle_belongs(function)[month_of_hour - 1]
+        by_hour: Array = own[self.states.inverse]
+        return by_hour + np.where(counts, idle[self.states.inverse], 0.0)
 
     @property
     def peak_hour_kw(self) -> float:

@@ -19,6 +19,7 @@ from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.annual import annual
 from energymodel.season.result import COOLING, HEATING, AnnualResult
+from energymodel.study.bill_costs import BilledOption, HouseBill, bill_option, house_bill
 from energymodel.study.notices import option_notices
 from energymodel.study.outcome import Comparison, Coverage, Failure, Outcome
 
@@ -51,10 +52,17 @@ def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
         scenario = read_scenario(scenario)
     model = assemble(scenario)
     grid = _grid(model)
-    outcomes = [_outcome(planned, model, grid) for planned in model.options]
+    electricity = model.prices.get(ELECTRICITY)
+    house = None
+    if electricity is not None and electricity.house is not None:
+        house = house_bill(electricity.house, model.weather)
+    outcomes = [_outcome(planned, model, grid, house) for planned in model.options]
     present = next((outcome for outcome in outcomes if outcome.present), None)
     ranked = [_against(outcome, present, model) for outcome in outcomes]
     ordered = sorted(ranked, key=lambda one: (not one.present, not one.carries, one.like_cost))
+    if house is not None:
+        defaults = tuple(dict.fromkeys((*model.defaults, *house.defaults)))
+        model = replace(model, defaults=defaults, notices=(*model.notices, *house.notices))
     notices = [*model.notices, *(note for one in ordered for note in option_notices(one))]
     return Comparison(model=model, outcomes=tuple(ordered), notices=tuple(dict.fromkeys(notices)))
 
@@ -76,12 +84,15 @@ def _grid(model: Model) -> Factor:
     )
 
 
-def _costs(result: AnnualResult, model: Model) -> dict[str, Array]:
+def _costs(result: AnnualResult, model: Model, billed: BilledOption | None) -> dict[str, Array]:
     costs: dict[str, Array] = {}
     for service in (HEATING, COOLING):
         if f"{service}_load_kwh" not in result.columns:
             continue
-        cost = _price(model, ELECTRICITY, result.electricity_by_month(service))
+        if billed is not None:
+            cost = billed.cost_by_month[service]
+        else:
+            cost = _price(model, ELECTRICITY, result.electricity_by_month(service))
         for carrier, used in result.fuel_by_month(service).items():
             cost = cost + _price(model, carrier.replace("_", " "), used)
         costs[service] = cost
@@ -111,10 +122,13 @@ def _energy(result: AnnualResult) -> dict[str, float]:
     return {carrier: kwh for carrier, kwh in used.items() if kwh > 0}
 
 
-def _outcome(planned: PlannedOption, model: Model, grid: Factor) -> Outcome:
+def _outcome(
+    planned: PlannedOption, model: Model, grid: Factor, house: HouseBill | None
+) -> Outcome:
     option = planned.option
     result = annual(option, model.weather)
-    costs = _costs(result, model)
+    billed = bill_option(house, result) if house is not None else None
+    costs = _costs(result, model, billed)
     energy = _energy(result)
     charges = {
         carrier: model.prices[carrier].fixed_per_year
@@ -133,7 +147,8 @@ def _outcome(planned: PlannedOption, model: Model, grid: Factor) -> Outcome:
             energy, grid=grid, grid_loss=model.scenario.content.emissions.grid_loss
         ),
         coverage=_coverage(planned, model, result),
-        failure=_failure(planned, model, costs),
+        failure=_failure(planned, model, costs, house),
+        billed=billed,
         cooling_unmet_kwh=result.total("cooling_unmet_kwh"),
     )
 
@@ -205,16 +220,19 @@ def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Cov
     )
 
 
-def _failure(planned: PlannedOption, model: Model, costs: dict[str, Array]) -> Failure | None:
+def _failure(
+    planned: PlannedOption, model: Model, costs: dict[str, Array], house: HouseBill | None
+) -> Failure | None:
     if planned.backup_alone is None or HEATING not in costs:
         return None
     if planned.borrowed and ELECTRICITY not in model.prices:
         return None
     alone = annual(planned.backup_alone, model.weather)
+    billed = bill_option(house, alone) if house is not None else None
     month = int(np.argmax(alone.month_totals("heating_load_kwh")))
     return Failure(
         month=month + 1,
-        cost=float(_costs(alone, model)[HEATING][month]),
+        cost=float(_costs(alone, model, billed)[HEATING][month]),
         normal_cost=float(costs[HEATING][month]),
         borrowed=planned.borrowed,
     )

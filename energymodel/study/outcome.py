@@ -11,6 +11,7 @@ from energymodel.emissions import Emissions
 from energymodel.notices import Notice
 from energymodel.scenario.assemble import Model, PlannedOption
 from energymodel.season.result import AnnualResult
+from energymodel.study.bill_costs import BilledOption
 from energymodel.units import KWH_PER_MMBTU
 
 UNMET_LIMIT = 0.005
@@ -98,6 +99,8 @@ class Outcome:
         None where the room has no heating load, or the option does not heat.
     failure
         None for an option without a heat pump.
+    billed
+        Its electricity as a difference of two bills; None under a flat price.
     cooling_unmet_kwh
         Cooling load that stays unmet, kWh.
     against_present
@@ -117,6 +120,7 @@ class Outcome:
     coverage: Coverage | None
     failure: Failure | None
     cooling_unmet_kwh: float
+    billed: BilledOption | None = None
     against_present: LikeServices | None = None
     missing_services: tuple[str, ...] = ()
     like_cost: float = 0.0

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from energymodel.errors import EnergyModelError
+from energymodel.scenario.files import read_scenario
 from energymodel.study.compare import compare
+from energymodel.study.tariff_ranking import rank_tariffs
 
 # Room, prices and tariffs of this file are invented; only relations between results are checked.
 ROOM = """
@@ -125,3 +127,26 @@ def test_a_price_that_cannot_be_used_is_refused(tmp_path: Path, price: str, word
     with pytest.raises(EnergyModelError) as caught:
         _run(tmp_path, price, '[[energy]]\nname = "E"\nprice = 0.1\n')
     assert words in str(caught.value)
+
+
+def test_each_option_gets_the_tariff_with_the_smallest_whole_bill(tmp_path: Path) -> None:
+    # a rate with a high charge and a low price suits the option with the larger use
+    (tmp_path / "low.toml").write_text(
+        HEAD.replace("Rate", "High charge") + '[[fixed]]\nname = "C"\nprice = "40 per month"\n'
+        '[[energy]]\nname = "E"\nprice = 0.08\n',
+        "utf-8",
+    )
+    (tmp_path / "high.toml").write_text(
+        HEAD.replace("Rate", "No charge") + '[[energy]]\nname = "E"\nprice = 0.20\n', "utf-8"
+    )
+    (tmp_path / "room.toml").write_text(ROOM + FLAT, "utf-8")
+    ranking = rank_tariffs(
+        read_scenario(tmp_path / "room.toml"), [tmp_path / "low.toml", tmp_path / "high.toml"]
+    )
+    # 480 a year of charge is worth it from 480 / 0.12 = 4,000 kWh: neither option uses as much
+    assert ranking.best("Inverter") == "No charge"
+    low, high = ranking.option_cost["Baseboard"]
+    assert low == pytest.approx(high * 0.08 / 0.20, rel=1e-9)
+    with_charge, without = ranking.house_bill["Baseboard"]
+    assert with_charge - low == pytest.approx(480.0, rel=1e-9)
+    assert without == pytest.approx(high, rel=1e-9)

@@ -30,6 +30,10 @@ def compare(
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace files that exist in the folder.")
     ] = False,
+    tariff: Annotated[
+        list[Path] | None,
+        typer.Option(help="Tariff file; give several: the same loads under each."),
+    ] = None,
     details: Annotated[
         bool, typer.Option("--details", help="Also print defaults used and all notices.")
     ] = False,
@@ -46,3 +50,10 @@ def compare(
 
         written = write_comparison(comparison, out, us=shown == "us", replace=replace)
     print_comparison(comparison, us=shown == "us", details=details, written=written)
+    if tariff:
+        from energymodel.report.table import console
+        from energymodel.report.tariff_table import print_ranking
+        from energymodel.scenario.files import read_scenario
+        from energymodel.study.tariff_ranking import rank_tariffs
+
+        print_ranking(console(), rank_tariffs(read_scenario(file), tariff))

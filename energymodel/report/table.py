@@ -21,7 +21,14 @@ WIDTH = 100
 LOUD = ("services", "capacity", "savings", "saving", "payback", "seasonal COP")
 
 
-def _console() -> Console:
+def console() -> Console:
+    """Make a console that prints plainly where the output is piped.
+
+    Returns
+    -------
+    Console
+        100 columns wide when piped.
+    """
     import sys  # noqa: PLC0415
 
     if sys.stdout.isatty():
@@ -45,20 +52,20 @@ def print_comparison(
     written
         Files that were written.
     """
-    console = _console()
+    out = console()
     show = Display(us=us)
     title = comparison.model.scenario.content.title
     if title:
-        console.print(Text(title, style="bold"))
+        out.print(Text(title, style="bold"))
     for line in basis_lines(comparison, show):
-        console.print(Text(line, style="dim"))
-    console.print()
-    console.print(comparison_table(comparison, show))
-    console.print()
+        out.print(Text(line, style="dim"))
+    out.print()
+    out.print(comparison_table(comparison, show))
+    out.print()
     for line in closing_lines(comparison, show, written):
-        console.print(Text(line))
+        out.print(Text(line))
     if details:
-        _details(console, comparison)
+        _details(out, comparison)
 
 
 def basis_lines(comparison: Comparison, show: Display) -> list[str]:

@@ -52,10 +52,13 @@ class BilledOption:
         Money by service, shape (12,): heating is added to the other use first, cooling after it.
     whole
         The bill with the option against the bill without it, line by line.
+    whole_bill
+        The bill of the house with the option, money per year.
     """
 
     cost_by_month: Mapping[str, Array]
     whole: BillDifference
+    whole_bill: float
 
 
 def house_bill(house: HouseTariff, weather: WeatherYear) -> HouseBill:
@@ -132,4 +135,5 @@ def bill_option(house: HouseBill, result: AnnualResult) -> BilledOption:
             COOLING: total[:, 2] - total[:, 1],
         },
         whole=difference(bills.of_column(2), bills.of_column(0)),
+        whole_bill=float(total[:, 2].sum()),
     )

@@ -6,7 +6,7 @@ import sys
 
 import typer
 
-from energymodel.cli import bill, compare, new, weather
+from energymodel.cli import bill, compare, new, rate, weather
 from energymodel.errors import EnergyModelError
 
 app = typer.Typer(
@@ -20,6 +20,7 @@ app = typer.Typer(
 app.command("compare")(compare.compare)
 app.command("new")(new.new)
 app.add_typer(weather.app, name="weather")
+app.command("rate")(rate.rate)
 app.command("bill")(bill.bill)
 app.command("tariff")(bill.tariff)
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from energymodel.datafiles import data_file
 from energymodel.errors import InputError
 from energymodel.scenario.faults import validated
 from energymodel.scenario.schema import ScenarioFile
+from energymodel.scenario.toml_file import read_toml
 
 DEMO = ("scenarios", "demo.toml")
 STARTER = ("scenarios", "starter.toml")
@@ -58,32 +57,8 @@ def read_scenario(path: str | Path | None = None) -> Scenario:
     'greensboro-nc'
     """
     file = data_file(*DEMO) if path is None else Path(path)
-    return Scenario(content=validated(ScenarioFile, _parsed(file), where=file.name), path=file)
-
-
-def _parsed(file: Path) -> dict[str, Any]:
-    try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(
-            "there is no such file", where=str(file), remedy="energymodel new FILE writes one"
-        ) from None
-    except IsADirectoryError:
-        raise InputError("this is a folder, not a file", where=str(file)) from None
-    except UnicodeDecodeError as error:
-        raise InputError(
-            f"not a text file in UTF-8 (byte {error.start})",
-            where=str(file),
-            expected="a scenario in TOML",
-        ) from None
-    except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", where=str(file)) from None
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(
-            f"not valid TOML: {error}", where=str(file), expected='lines such as name = "value"'
-        ) from None
+    content = read_toml(file, remedy="energymodel new FILE writes one")
+    return Scenario(content=validated(ScenarioFile, content, where=file.name), path=file)
 
 
 def write_starter(path: str | Path, *, replace: bool) -> Path:
@@ -114,6 +89,10 @@ def write_starter(path: str | Path, *, replace: bool) -> Path:
     if not target.parent.is_dir():
         raise InputError(f"there is no folder {target.parent}", where=str(target))
     temporary = target.with_name(f".{target.name}.part")
-    temporary.write_bytes(data_file(*STARTER).read_bytes())
-    temporary.replace(target)
+    try:
+        temporary.write_bytes(data_file(*STARTER).read_bytes())
+        temporary.replace(target)
+    except OSError:
+        temporary.unlink(missing_ok=True)
+        raise
     return target

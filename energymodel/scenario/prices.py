@@ -134,7 +134,7 @@ def build_prices(
         except EnergyModelError as error:
             faults.extend(placed(error, f"price.{key}."))
     if faults:
-        raise ManyFaultsError(faults, where=path.name)
+        raise ManyFaultsError(faults)
     return prices
 
 
@@ -182,7 +182,10 @@ def _tariff(
             expected="a flat price with its unit of sale; tariffs are for electricity",
             remedy="energymodel bill prices a use of gas under a tariff file",
         )
-    tariff, notices = read_tariff_file(folder / (price.tariff or ""), zone)
+    try:
+        tariff, notices = read_tariff_file(folder / (price.tariff or ""), zone)
+    except EnergyModelError as error:
+        raise ManyFaultsError(placed(error, "tariff: ")) from None
     ledger.add_notices(notices)
     other_use = price.other_use_kwh
     if other_use is None:

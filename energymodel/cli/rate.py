@@ -1,0 +1,238 @@
+"""`energymodel rate FILE`: seasonal ratings of a unit; label-to-site steps with `--place`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from energymodel.errors import InputError
+
+if TYPE_CHECKING:
+    from energymodel.building.load import LoadLine
+    from energymodel.study.label_to_site import Site
+    from energymodel.weather.year import WeatherYear
+
+
+class Units(StrEnum):
+    """Units of the printed result."""
+
+    us = "us"
+    si = "si"
+
+
+class Service(StrEnum):
+    """Function that the steps are for."""
+
+    heating = "heating"
+    cooling = "cooling"
+
+
+class BackupChoice(StrEnum):
+    """Second heater at the site."""
+
+    electric = "electric"
+    none = "none"
+
+
+_SITE = "Label to site"
+
+
+def rate(
+    file: Annotated[
+        str,
+        typer.Argument(
+            metavar="FILE", help="Plate values, test points or a unit (TOML), or a catalogue key."
+        ),
+    ],
+    *,
+    place: Annotated[
+        str | None,
+        typer.Option(
+            metavar="KEY",
+            help="Weather year or file: show the steps from the label to this place.",
+            rich_help_panel=_SITE,
+        ),
+    ] = None,
+    function: Annotated[
+        Service, typer.Option(help="Function that the steps are for.", rich_help_panel=_SITE)
+    ] = Service.heating,
+    design_load: Annotated[
+        str | None,
+        typer.Option(
+            metavar="POWER",
+            help="Load at the design temperature, such as '9.5 kBtu/h'; default: the label's load.",
+            rich_help_panel=_SITE,
+        ),
+    ] = None,
+    design_temperature: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TEMPERATURE",
+            help="Default: 1 % of the year's hours are beyond it.",
+            rich_help_panel=_SITE,
+        ),
+    ] = None,
+    balance: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TEMPERATURE",
+            help="Outdoor temperature without a load; default 60 degF heating, 68 degF cooling.",
+            rich_help_panel=_SITE,
+        ),
+    ] = None,
+    indoor: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TEMPERATURE",
+            help="Set-point; default 70 degF heating, 75 degF cooling.",
+            rich_help_panel=_SITE,
+        ),
+    ] = None,
+    backup: Annotated[
+        BackupChoice,
+        typer.Option(help="What covers a shortfall in heating.", rich_help_panel=_SITE),
+    ] = BackupChoice.electric,
+    in_service: Annotated[
+        float,
+        typer.Option(
+            help="Divides power: charge, air flow, placement, controls.", rich_help_panel=_SITE
+        ),
+    ] = 0.90,
+    chart: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="Write the steps as a .png or .svg.", rich_help_panel=_SITE
+        ),
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace a chart that exists.", rich_help_panel=_SITE)
+    ] = False,
+    bins: Annotated[bool, typer.Option("--bins", help="Print the bins instead.")] = False,
+    units: Annotated[Units, typer.Option(help="Units of the result.")] = Units.us,
+    details: Annotated[
+        bool, typer.Option("--details", help="List guessed values, sources and all notices.")
+    ] = False,
+) -> None:
+    """Rate a unit by every standard; with --place, explain why the site differs from the label."""
+    from energymodel.report.numbers import Display
+    from energymodel.study.rated_unit import read_rated_unit
+
+    show = Display(us=units is Units.us)
+    if chart is not None:
+        from energymodel.report.picture_path import check_picture
+
+        check_picture(chart, replace=replace)
+    unit = read_rated_unit(file)
+    given: dict[str, object] = {
+        "--design-load": design_load,
+        "--design-temperature": design_temperature,
+        "--balance": balance,
+        "--indoor": indoor,
+        "--chart": chart,
+    }
+    _check_place(place, given, bins=bins)
+    if bins:
+        from energymodel.report.rate_bins import print_bins
+
+        print_bins(unit, show)
+    elif place is None:
+        from energymodel.report.rate_table import print_rating
+        from energymodel.study.rate import rate as rate_unit
+
+        print_rating(rate_unit(unit), show, details=details)
+    else:
+        from energymodel.equipment.curves import Function
+        from energymodel.report.rate_bins import print_steps
+        from energymodel.study.rate import site_range
+
+        heats = function is Service.heating
+        texts = _Texts(design_load, design_temperature, balance, indoor)
+        site = _site(place, texts, backup, in_service, heats=heats)
+        found = site_range(unit, site, Function.HEATING if heats else Function.COOLING)
+        print_steps(unit, found, details=details)
+        if chart is not None:
+            from energymodel.report.steps_chart import write_steps_chart
+
+            write_steps_chart(found, chart, replace=replace)
+            print(f"Written: {chart}")
+
+
+def _check_place(place: str | None, given: dict[str, object], *, bins: bool) -> None:
+    without = [name for name, value in given.items() if value is not None]
+    if place is None and without:
+        raise InputError(f"{without[0]} stands without --place", remedy="add --place KEY")
+    if place is not None and bins:
+        raise InputError("--bins and --place are two questions", remedy="ask one at a time")
+
+
+class _Texts:
+    """Quantities of a site as the user wrote them."""
+
+    def __init__(
+        self, load: str | None, design: str | None, balance: str | None, indoor: str | None
+    ) -> None:
+        self.load = load
+        self.design = design
+        self.balance = balance
+        self.indoor = indoor
+
+    def temperature(self, text: str | None, default_f: float) -> float:
+        from energymodel.quantities import TEMPERATURE, read_quantity
+        from energymodel.units import c_from_f
+
+        return c_from_f(default_f) if text is None else read_quantity(text, TEMPERATURE)
+
+
+def _site(
+    place: str, texts: _Texts, backup: BackupChoice, in_service: float, *, heats: bool
+) -> Site:
+    from energymodel.study.label_to_site import Site
+    from energymodel.study.site_run import ELECTRIC_BACKUP, NO_BACKUP
+
+    weather = _weather(place)
+    line = _load_line(texts, weather, heats=heats)
+    indoor_c = texts.temperature(texts.indoor, 70.0 if heats else 75.0)
+    return Site(
+        weather=weather,
+        heating_load=line if heats else None,
+        cooling_load=None if heats else line,
+        heating_indoor_c=indoor_c if heats else texts.temperature(None, 70.0),
+        cooling_indoor_c=texts.temperature(None, 75.0) if heats else indoor_c,
+        backup=ELECTRIC_BACKUP if backup is BackupChoice.electric else NO_BACKUP,
+        in_service_factor=in_service,
+    )
+
+
+def _load_line(texts: _Texts, weather: WeatherYear, *, heats: bool) -> LoadLine | None:
+    from energymodel.building.load import cooling_line, heating_line_without_gains
+    from energymodel.quantities import POWER, read_quantity
+    from energymodel.units import f_from_c
+    from energymodel.weather.design import design_temperatures
+
+    if texts.load is None:
+        for name, text in (("--design-temperature", texts.design), ("--balance", texts.balance)):
+            if text is not None:
+                raise InputError(f"{name} stands without --design-load", remedy="give the load too")
+        return None
+    design = design_temperatures(weather)
+    usual_c = design.heating_99_c if heats else design.cooling_1_c
+    build = heating_line_without_gains if heats else cooling_line
+    return build(
+        design_load_w=read_quantity(texts.load, POWER),
+        design_c=texts.temperature(texts.design, f_from_c(usual_c)),
+        balance_c=texts.temperature(texts.balance, 60.0 if heats else 68.0),
+        indoor_c=texts.temperature(texts.indoor, 70.0 if heats else 75.0),
+    )
+
+
+def _weather(place: str) -> WeatherYear:
+    from energymodel.weather.files import read_weather
+    from energymodel.weather.library import shipped_year
+
+    path = Path(place)
+    if path.suffix or len(path.parts) > 1 or path.is_file():
+        return read_weather(path)
+    return shipped_year(place)

@@ -238,7 +238,6 @@ def test_no_color_keeps_colours_off_a_terminal() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(strict=True, reason="a terminal below 100 columns cuts the table's numbers")
 def test_a_narrow_terminal_loses_no_number(demo: Done) -> None:
     shown = _on_a_terminal(80)
     row = next(line for line in demo.stdout.splitlines() if line.startswith("Baseboard + window"))

@@ -24,6 +24,12 @@ from energymodel.ratings.plate_input import (
 )
 from energymodel.ratings.plate_metrics import Label, Metric
 from energymodel.ratings.plate_set import PlateSet
+from energymodel.ratings.plate_shapes import (
+    LOW_CAPACITY_COMPRESSOR,
+    ORDINARY,
+    NationalStandardShape,
+    RatedSize,
+)
 from energymodel.ratings.us_editions import M1
 from energymodel.ratings.us_units import Service, VariableSpeedUnit
 from energymodel.units import BTU_PER_WH, c_from_f, w_from_btu_h
@@ -157,6 +163,32 @@ def test_an_inverter_map_has_five_outputs_and_heating_is_steady() -> None:
     assert names == ["minimum", "low", "middle", "rated", "full"]
     assert {speed.frost for speed in made.heating.speeds} == {Frost.STEADY}
     assert [one.name for one in plate_map(FULL_TABLE).heating.speeds] == ["full"]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("shape", [ORDINARY, LOW_CAPACITY_COMPRESSOR])
+def test_a_chosen_part_load_shape_is_in_the_added_curves(shape: NationalStandardShape) -> None:
+    made = plate_map(replace(THREE_LINES, shape=shape))
+    rated47, full47 = (read(made.heating, name, 47.0)[0] for name in ("rated", "full"))
+    size = RatedSize(cooling_w=3516.85, rated_w=rated47, maximum_w=full47)
+    for outdoor_f in (5.0, 17.0, 47.0):
+        place = np.array([c_from_f(outdoor_f)])
+        q_rated, cop_rated = read(made.heating, "rated", outdoor_f)
+        at_rated = shape.relative_cop(HEATING, size, place, np.array([q_rated / rated47]))
+        for name in ("minimum", "low", "middle"):
+            capacity, cop = read(made.heating, name, outdoor_f)
+            wanted = shape.relative_cop(HEATING, size, place, np.array([capacity / rated47]))
+            assert cop / cop_rated == pytest.approx(float(wanted[0] / at_rated[0]), rel=1e-3)
+
+
+def test_without_a_shape_the_cop_is_a_parabola_in_output() -> None:
+    made = three_lines()
+    points = [read(made.heating, name, 47.0) for name in ("minimum", "rated", "full")]
+    (q0, c0), (q1, c1), (q2, c2) = points
+    for name in ("low", "middle"):
+        q, cop = read(made.heating, name, 47.0)
+        first, second = (c1 - c0) / (q1 - q0), (c2 - c1) / (q2 - q1)
+        by_newton = c0 + first * (q - q0) + (second - first) / (q2 - q0) * (q - q0) * (q - q1)
+        assert cop == pytest.approx(by_newton, rel=1e-9)
 
 
 def test_full_speed_is_the_maximum_in_heating_and_the_rated_one_in_cooling() -> None:

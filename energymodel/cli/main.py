@@ -49,3 +49,7 @@ def run() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(141)
+    except OSError as error:
+        name = f"{error.filename}: " if error.filename else ""
+        print(f"energymodel: {name}{error.strerror or error}.", file=sys.stderr)
+        sys.exit(2)

@@ -171,8 +171,7 @@ def _old(
     old, notice = converted(label, metric, product)
     if notice is None:
         return old.value, ()
-    use = "It enters first guesses only; the label itself is met by its own procedure."
-    return old.value, (Notice(topic="label", text=f"{notice.text} {use}"),)
+    return old.value, (Notice(topic="label", text=f"{notice.text} For first guesses only."),)
 
 
 def rated_point(plate: Plate, function: Function) -> PlatePoint | None:

@@ -184,8 +184,8 @@ def converted(label: Label, wanted: Metric, product: Product) -> tuple[Label, No
             ratio = float(getattr(conversion(product), name))
             value = label.value * ratio if wanted is new else label.value / ratio
             text = (
-                f"{label} was taken as {wanted.value} {value:.2f}: {new.value} over {old.value} is"
-                f" {ratio:.2f} for the class {product.value} ({conversion(product).source})."
+                f"{label} was taken as {wanted.value} {value:.2f}: ratio {ratio:.2f} for the class"
+                f" {product.value} ({conversion(product).source})."
             )
             return Label(metric=wanted, value=value), Notice(topic="label", text=text)
     raise InputError(f"{label.metric.value} does not convert to {wanted.value}")

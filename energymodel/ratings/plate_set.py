@@ -167,7 +167,7 @@ def defrost_of(credit: float) -> DemandDefrost | None:
     )
 
 
-def tested_at_5_f(plate: Plate) -> bool:
+def has_5_f(plate: Plate) -> bool:
     """Whether the plate gives the highest speed at 5 F, so that the optional test counts.
 
     Parameters
@@ -284,7 +284,7 @@ class _Work:
             heating_operation=self.heating_limits,
             cooling_operation=self.plate.cooling_limits or self.plate.kind.cooling_limits,
             defrost=defrost_of(CREDIT[self.facts.case] if credit is None else credit),
-            tested_at_5_f=tested_at_5_f(self.plate),
+            tested_at_5_f=has_5_f(self.plate),
         )
 
     def _declarations(self) -> Declarations:

@@ -112,7 +112,24 @@ class NationalStandardShape:
     def relative_cop(
         self, function: Function, size: RatedSize, outdoor_c: Array, output: Array
     ) -> Array:
-        """COP at an output over COP at the rated output; see :class:`PartLoadShape`."""
+        """COP at an output over COP at the rated output, at the same outdoor temperature.
+
+        Parameters
+        ----------
+        function
+            Heating or cooling.
+        size
+            Size of the unit.
+        outdoor_c
+            Outdoor temperature, degC.
+        output
+            Output over the rated output at 7 degC (heating) or 35 degC (cooling).
+
+        Returns
+        -------
+        Array
+            As :class:`PartLoadShape` says.
+        """
         rated_x = size.rated_w / size.maximum_w
         x = np.maximum(output * rated_x, LEAST_LOAD)
         held = np.maximum(output, LEAST_LOAD / rated_x)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rich import box
 from rich.console import Console
+from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
@@ -18,11 +19,16 @@ from energymodel.study.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
 
 WIDTH = 100
-LOUD = ("services", "capacity", "savings", "saving", "payback", "seasonal COP")
+LOUD = ("services", "capacity", "load", "note", "savings", "saving", "payback", "seasonal COP")
 
 
-def console() -> Console:
+def console(needed: Table | None = None) -> Console:
     """Make a console that prints plainly where the output is piped.
+
+    Parameters
+    ----------
+    needed
+        Table whose numbers must not be cut: a narrower terminal wraps its lines instead.
 
     Returns
     -------
@@ -31,9 +37,15 @@ def console() -> Console:
     """
     import sys  # noqa: PLC0415
 
-    if sys.stdout.isatty():
-        return Console(highlight=False)
-    return Console(width=WIDTH, highlight=False, no_color=True)
+    plain = not sys.stdout.isatty()
+    made = Console(width=WIDTH if plain else None, highlight=False, no_color=plain or None)
+    if needed is None:
+        return made
+    wide = made.options.update(max_width=1000)
+    measured = Measurement.get(made, wide, needed)
+    if made.width >= max(WIDTH, measured.minimum):
+        return made
+    return Console(width=max(WIDTH, measured.maximum), highlight=False, no_color=plain or None)
 
 
 def print_comparison(
@@ -52,15 +64,16 @@ def print_comparison(
     written
         Files that were written.
     """
-    out = console()
     show = Display(us=us)
+    table = comparison_table(comparison, show)
+    out = console(needed=table)
     title = comparison.model.scenario.content.title
     if title:
         out.print(Text(title, style="bold"))
     for line in basis_lines(comparison, show):
         out.print(Text(line, style="dim"))
     out.print()
-    out.print(comparison_table(comparison, show))
+    out.print(table)
     out.print()
     for line in closing_lines(comparison, show, written):
         out.print(Text(line))
@@ -154,6 +167,8 @@ def _mark(outcome: Outcome, best: bool) -> str:  # noqa: FBT001 - private, one c
         return " (there now)" + (", cheapest" if best else "")
     if best:
         return " - cheapest"
+    if outcome.missing_services:
+        return f" - gives no {' and no '.join(outcome.missing_services)}"
     if not outcome.carries:
         return " - does not carry the load"
     return ""
@@ -180,10 +195,10 @@ def _per_heat(per_mmbtu: float, show: Display) -> str:
 
 
 def _against_now(outcome: Outcome) -> str:
-    if outcome.against_present is None:
+    if outcome.against_present is None or not outcome.carries:
         return ""
-    difference = -outcome.against_present.payback.yearly_saving
-    return f"{difference:+,.0f}"
+    difference = -round(outcome.against_present.payback.yearly_saving)
+    return f"{difference:+,}" if difference else "0"
 
 
 def _fuel(outcome: Outcome, comparison: Comparison) -> str:
@@ -208,7 +223,7 @@ def _judgement(outcome: Outcome) -> list[str]:
 
 
 def _payback(outcome: Outcome) -> str:
-    if outcome.against_present is None:
+    if outcome.against_present is None or not outcome.carries:
         return ""
     payback = outcome.against_present.payback
     if payback.years is None:
@@ -244,6 +259,7 @@ def closing_lines(comparison: Comparison, show: Display, written: Sequence[Path]
     lines = [
         *_answer(comparison),
         *_billed(comparison),
+        *_in_the_cold(comparison, show),
         *_failure(comparison),
         *(str(note) for note in _loud(comparison)),
         "vs now, Back: saving and simple payback on the services there now."
@@ -294,6 +310,18 @@ def _answer(comparison: Comparison) -> list[str]:
     return [text + "."]
 
 
+def _in_the_cold(comparison: Comparison, show: Display) -> list[str]:
+    best = comparison.cheapest
+    coverage = best.coverage if best else None
+    if coverage is None or coverage.unmet_kwh < 0.5:
+        return []
+    share = coverage.coldest_output_w / coverage.coldest_load_w
+    return [
+        f"In the coldest hour ({show.temperature(coverage.coldest_c)}) it gives {share:.0%} of the"
+        f" load; {coverage.unmet_kwh:,.0f} kWh a year stay unmet. Keep other heat for those hours."
+    ]
+
+
 def _billed(comparison: Comparison) -> list[str]:
     best = comparison.cheapest
     if best is None or best.billed is None:
@@ -329,6 +357,15 @@ def _sources(comparison: Comparison) -> list[str]:
         if built is not None and built.unit is not None
     }
     lines = [f"weather: {comparison.model.weather.source}"]
+    factors = {
+        factor.carrier: factor
+        for outcome in comparison.outcomes
+        for factor in outcome.emissions.factors
+    }
+    lines += [
+        f"CO2e of {carrier}: {factor.co2e_kg_per_kwh:.3f} kg/kWh, {factor.basis} ({factor.source})"
+        for carrier, factor in factors.items()
+    ]
     for key, table in units.items():
         for part, text in table.sources.items():
             lines.append(f"{key}, {part}: {' '.join(text.split())}")

@@ -156,11 +156,8 @@ def _outcome(
 def _against(outcome: Outcome, present: Outcome | None, model: Model) -> Outcome:
     cost = outcome.service_cost
     needed = {HEATING: model.load.heating, COOLING: model.load.cooling}
-    like = (
-        list(present.service_cost)
-        if present
-        else [service for service, line in needed.items() if line is not None]
-    )
+    like = list(present.service_cost) if present else []
+    like = like or [service for service, line in needed.items() if line is not None]
     ranked = replace(
         outcome,
         missing_services=tuple(service for service in like if service not in cost),

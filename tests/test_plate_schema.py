@@ -19,8 +19,8 @@ from energymodel.ratings.plate_shapes import LOW_CAPACITY_COMPRESSOR
 from energymodel.ratings.us import hspf2
 from energymodel.ratings.us_units import Service, TwoCapacityUnit, VariableSpeedUnit
 from energymodel.scenario.faults import validated
-from energymodel.scenario.plate_schema import PlateFile, PlateTable
-from energymodel.scenario.plate_unit import unit_of_plate
+from energymodel.scenario.plate_schema import PlateTable
+from energymodel.scenario.plate_unit import PlateFile, unit_of_plate
 from energymodel.scenario.tested_schema import DeclarationFile, TestsFile
 from energymodel.scenario.unit_schema import build_unit
 from energymodel.study.rated_unit import read_rated_unit

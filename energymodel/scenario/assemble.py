@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import partial
-from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
@@ -26,12 +25,11 @@ from energymodel.scenario.heat_pump_kind import CompressorRecord, HeatPumpRecord
 from energymodel.scenario.heater_kinds import BurnerRecord, HeaterRecord, build_heater
 from energymodel.scenario.heating_schema import HeatingLoad
 from energymodel.scenario.ledger import Ledger
+from energymodel.scenario.place import place_weather
 from energymodel.scenario.prices import ELECTRICITY, CarrierPrice, build_prices, carrier_of
 from energymodel.scenario.room_schema import Indoor, RoomTable
 from energymodel.scenario.schema import OptionTable, ScenarioFile
 from energymodel.season.option import IdleUnit, Option
-from energymodel.weather.files import read_weather
-from energymodel.weather.library import shipped_year, shipped_years
 from energymodel.weather.year import WeatherYear
 
 
@@ -112,7 +110,7 @@ def assemble(scenario: Scenario) -> Model:
     content, folder = scenario.content, scenario.path.parent
     ledger = Ledger()
     faults: list[EnergyModelError] = []
-    weather = _tried(partial(_weather, content.place.weather, folder), "place.weather: ", faults)
+    weather = _tried(partial(place_weather, content.place, folder), "place.weather: ", faults)
     elevation_m = weather.site.elevation_m if weather is not None else 0.0
     ledger.add_notices(weather.notices if weather is not None else ())
     load = _tried(partial(content.room.load, ledger, elevation_m=elevation_m), "room.", faults)
@@ -184,25 +182,6 @@ def _design_load_w(
     design_c = table.design_temperature
     at = weather.outdoor_c.min() if design_c is None else design_c
     return float(load.heating.load_w(np.array([at]))[0])
-
-
-def _weather(name: str, folder: Path) -> WeatherYear:
-    if name in {entry.key for entry in shipped_years()}:
-        return shipped_year(name)
-    path = folder / name
-    try:
-        if path.is_file():
-            return read_weather(path)
-        folder_there = path.is_dir()
-    except OSError as error:
-        raise InputError(f"{shown(name)} cannot be read: {error.strerror}") from None
-    if "." in name or "/" in name or folder_there:
-        raise InputError(
-            f"{shown(name)} is a folder" if folder_there else f"there is no file {shown(name)}",
-            remedy="name a weather file, counted from the scenario's folder, or a key that"
-            " energymodel weather list shows",
-        )
-    return shipped_year(name)
 
 
 Pair = tuple[Built | None, Built | None]

@@ -29,7 +29,6 @@ from energymodel.ratings.plate_metrics import Label, Metric, Product
 from energymodel.ratings.plate_shapes import LOW_CAPACITY_COMPRESSOR, ORDINARY, PartLoadShape
 from energymodel.ratings.us_units import Service
 from energymodel.scenario.fields import PositivePower, Record, Temperature, refuse
-from energymodel.scenario.unit_schema import IdleTable
 from energymodel.units import BTU_PER_WH
 
 KINDS: dict[str, PlateKind] = {
@@ -265,11 +264,3 @@ def _repeated(points: list[PlatePoint], outdoor_c: float, capacity_w: float | No
         and abs(point.capacity_w / capacity_w - 1.0) < 1e-3
         for point in points
     )
-
-
-class PlateFile(PlateTable):
-    """A plate file: a plate with name and idle power."""
-
-    name: str = ""
-    supply: str = ""
-    idle: IdleTable | None = None

@@ -6,12 +6,20 @@ from energymodel.equipment.curves import Function, PerformanceMap
 from energymodel.equipment.kernel import time_shared
 from energymodel.equipment.operation import Operation
 from energymodel.ratings.plate import PlateMap, plate_map
-from energymodel.scenario.plate_schema import PlateFile, PlateTable
+from energymodel.scenario.plate_schema import PlateTable
 from energymodel.scenario.unit_schema import FunctionTable, IdleTable, Point, UnitTable
 from energymodel.units import btu_h_from_w
 
 _CONTROLS_W = {True: 5.0, False: 8.0}
 _CRANKCASE_W = {True: 20.0, False: 40.0}
+
+
+class PlateFile(PlateTable):
+    """A plate file: a plate with name and idle power."""
+
+    name: str = ""
+    supply: str = ""
+    idle: IdleTable | None = None
 
 
 def usual_idle(table: PlateTable) -> IdleTable:

@@ -26,6 +26,7 @@ from energymodel.scenario.heater_kinds import (
     FurnaceRecord,
     HeaterRecord,
 )
+from energymodel.scenario.place import Place
 from energymodel.scenario.room_schema import RoomTable
 from energymodel.scenario.unit_schema import UnitTable
 
@@ -33,15 +34,6 @@ if TYPE_CHECKING:
     HeatingEntry = HeatPumpRecord | HeaterRecord
 else:
     HeatingEntry = Annotated[HEATER_RECORDS | HeatPumpRecord, Field(discriminator="kind")]
-
-
-class Place(Record):
-    """Where the room stands and which weather year is used."""
-
-    weather: str = Field(
-        min_length=1, description='a shipped year such as "greensboro-nc", or a weather file'
-    )
-    name: str = ""
 
 
 UNIT_OF_SALE = 'the unit of sale on the bill, such as "kWh", "therm" or "gallon"'

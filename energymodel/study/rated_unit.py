@@ -28,8 +28,7 @@ from energymodel.ratings.us_maps import cooling_map, heating_map
 from energymodel.ratings.us_units import Service, UsUnit
 from energymodel.scenario.catalogue import catalogue_unit
 from energymodel.scenario.faults import validated
-from energymodel.scenario.plate_schema import PlateFile
-from energymodel.scenario.plate_unit import unit_of_plate
+from energymodel.scenario.plate_unit import PlateFile, unit_of_plate
 from energymodel.scenario.tested_schema import DeclarationFile, TestsFile
 from energymodel.scenario.unit_schema import FunctionTable, Unit, UnitTable, build_unit
 

@@ -145,6 +145,7 @@ def _option(outcome: Outcome, comparison: Comparison, slug: str) -> dict[str, An
         "missing_services": list(outcome.missing_services),
         "installed_cost": outcome.planned.table.installed_cost,
         "cost": _cost(outcome, comparison),
+        "bill_with_less_bill_without": _bill_lines(outcome),
         "against_present": _against_present(outcome),
         "energy_kwh": dict(outcome.energy_kwh),
         "seasonal_cop": {
@@ -192,6 +193,28 @@ def _cost(outcome: Outcome, comparison: Comparison) -> dict[str, Any]:
         },
         "yearly_for_compared_services": outcome.like_cost,
         "per_million_btu_of_heat": outcome.cost_per_mmbtu(),
+    }
+
+
+def _bill_lines(outcome: Outcome) -> dict[str, Any] | None:
+    if outcome.billed is None:
+        return None
+    whole = outcome.billed.whole
+    return {
+        "lines": [
+            {
+                "line": line.label,
+                "kind": line.kind.value,
+                "unit": line.unit,
+                "quantity": float(line.quantity.sum()),
+                "amount": float(line.amount.sum()),
+            }
+            for line in whole.lines
+        ],
+        "total": float(whole.total),
+        "price_of_the_added_kwh": float(whole.marginal_price_per_kwh),
+        "average_price_of_the_whole_bill": float(whole.average_price_per_kwh),
+        "whole_bill": outcome.billed.whole_bill,
     }
 
 

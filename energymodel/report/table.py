@@ -14,6 +14,7 @@ from rich.text import Text
 
 from energymodel.notices import Notice
 from energymodel.report.cautions import cautions_for
+from energymodel.report.details import print_details
 from energymodel.report.numbers import SIGNS, Display, money
 from energymodel.study.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
@@ -78,7 +79,7 @@ def print_comparison(
     for line in closing_lines(comparison, show, written):
         out.print(Text(line))
     if details:
-        _details(out, comparison)
+        print_details(out, comparison)
 
 
 def basis_lines(comparison: Comparison, show: Display) -> list[str]:
@@ -347,40 +348,3 @@ def _failure(comparison: Comparison) -> list[str]:
         f"If its heat pump fails: {calendar.month_name[failure.month]} on {how} costs about"
         f" {money(failure.cost, currency)} instead of {money(failure.normal_cost, currency)}."
     ]
-
-
-def _sources(comparison: Comparison) -> list[str]:
-    units = {
-        built.unit.key: built.unit.table
-        for outcome in comparison.outcomes
-        for built in (outcome.planned.heating, outcome.planned.cooling)
-        if built is not None and built.unit is not None
-    }
-    lines = [f"weather: {comparison.model.weather.source}"]
-    factors = {
-        factor.carrier: factor
-        for outcome in comparison.outcomes
-        for factor in outcome.emissions.factors
-    }
-    lines += [
-        f"CO2e of {carrier}: {factor.co2e_kg_per_kwh:.3f} kg/kWh, {factor.basis} ({factor.source})"
-        for carrier, factor in factors.items()
-    ]
-    for key, table in units.items():
-        for part, text in table.sources.items():
-            lines.append(f"{key}, {part}: {' '.join(text.split())}")
-    return lines
-
-
-def _details(console: Console, comparison: Comparison) -> None:
-    groups = (
-        ("Defaults used", [str(entry) for entry in comparison.model.defaults]),
-        ("Notices", [str(entry) for entry in comparison.notices]),
-        ("Cautions", [caution.text for caution in cautions_for(comparison)]),
-        ("Sources", _sources(comparison)),
-    )
-    for title, entries in groups:
-        console.print()
-        console.print(Text(title, style="bold"))
-        for entry in entries:
-            console.print(Text(f"- {entry}"))

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 
 from energymodel.datafiles import shipped_folder
 from energymodel.errors import InputError
+from energymodel.notices import Notice
 from energymodel.scenario.faults import validated
 from energymodel.scenario.fields import shown
+from energymodel.scenario.plate_schema import PlateTable
 from energymodel.scenario.toml_file import read_toml
-from energymodel.scenario.unit_schema import Unit, UnitTable, build_unit
+from energymodel.scenario.unit_schema import IdleTable, Unit, UnitTable, build_unit
 
 
 def catalogue_keys() -> tuple[str, ...]:
@@ -72,7 +75,24 @@ def read_unit_file(path: Path) -> Unit:
         If its content is faulty.
     """
     content = read_toml(path, remedy="file names count from the folder of the scenario")
+    if "kind" in content and not {"heating", "cooling"} & content.keys():
+        from energymodel.scenario.plate_unit import PlateFile  # noqa: PLC0415 - rare, slow to load
+
+        plate = validated(PlateFile, content, where=path.name)
+        return _unit_of_plate(path.stem, plate, name=plate.name, idle=plate.idle)
     return build_unit(path.stem, validated(UnitTable, content, where=path.name))
+
+
+def _unit_of_plate(key: str, plate: PlateTable, *, name: str, idle: IdleTable | None) -> Unit:
+    from energymodel.scenario.plate_unit import unit_of_plate  # noqa: PLC0415 - as above
+
+    table, made = unit_of_plate(plate, name=name, idle=idle)
+    unit = build_unit(key, table)
+    text = (
+        f"{table.name}: {len(made.guessed)} values of its map come from usual ratios;"
+        " energymodel rate lists them and how sure the map is"
+    )
+    return replace(unit, notices=(*unit.notices, *made.notices, Notice(topic="plate", text=text)))
 
 
 def find_unit(key: str, own: Mapping[str, UnitTable], folder: Path) -> Unit:
@@ -98,7 +118,11 @@ def find_unit(key: str, own: Mapping[str, UnitTable], folder: Path) -> Unit:
         If there is no such unit.
     """
     if key in own:
-        return build_unit(key, own[key])
+        table = own[key]
+        if table.plate is None:
+            return build_unit(key, table)
+        idle = table.idle if "idle" in table.model_fields_set else None
+        return _unit_of_plate(key, table.plate, name=table.name, idle=idle)
     if key.endswith(".toml"):
         return read_unit_file(folder / key)
     if key not in catalogue_keys():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,10 +15,9 @@ from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.faults import placed
 from energymodel.scenario.ledger import Ledger
 from energymodel.scenario.schema import Price
-from energymodel.tariffs.files import read_tariff_file
-from energymodel.tariffs.hour_prices import first_unit_prices
-from energymodel.tariffs.tariff import Tariff
-from energymodel.tariffs.windows import WEEKDAYS, WEEKENDS
+
+if TYPE_CHECKING:
+    from energymodel.tariffs.tariff import Tariff
 
 ELECTRICITY = "electricity"
 
@@ -176,6 +176,11 @@ def _price(carrier: str, price: Price, ledger: Ledger) -> CarrierPrice:
 def _tariff(
     carrier: str, price: Price, ledger: Ledger, *, folder: Path, zone: str | None
 ) -> CarrierPrice:
+    # a flat price, the usual case, needs none of the tariffs
+    from energymodel.tariffs.files import read_tariff_file  # noqa: PLC0415
+    from energymodel.tariffs.hour_prices import first_unit_prices  # noqa: PLC0415
+    from energymodel.tariffs.windows import WEEKDAYS, WEEKENDS  # noqa: PLC0415
+
     if carrier != ELECTRICITY:
         raise InputError(
             f"a tariff file for {carrier}",

@@ -20,6 +20,7 @@ from energymodel.equipment.limits import check_map
 from energymodel.equipment.operation import Operation
 from energymodel.notices import Notice
 from energymodel.scenario.fields import Power, Record, Temperature, refuse
+from energymodel.scenario.plate_schema import PlateTable
 from energymodel.units import BTU_PER_WH
 
 STAGING: dict[str, StagingRule] = {"modulating": modulating, "time shared": time_shared}
@@ -126,13 +127,24 @@ class UnitTable(Record):
     supply: str = ""
     heating: FunctionTable | None = None
     cooling: FunctionTable | None = None
+    plate: PlateTable | None = None
     idle: IdleTable = IdleTable()
-    sources: dict[str, str] = Field(min_length=1)
+    sources: dict[str, str] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _does_something(self) -> UnitTable:
-        if self.heating is None and self.cooling is None:
-            raise refuse("a unit without a heating or cooling table")
+        tables = self.heating is not None or self.cooling is not None
+        if tables == (self.plate is not None):
+            raise refuse(
+                "a unit with both a plate and a performance table"
+                if tables
+                else "a unit without a heating or cooling table",
+                expected="heating and cooling tables, or a plate",
+            )
+        if tables and not self.sources:
+            raise refuse(
+                "a unit without sources", expected='sources = { table = "submittal sheet, date" }'
+            )
         return self
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,9 +20,11 @@ from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.annual import annual
 from energymodel.season.result import COOLING, HEATING, AnnualResult
-from energymodel.study.bill_costs import BilledOption, HouseBill, bill_option, house_bill
 from energymodel.study.notices import option_notices
 from energymodel.study.outcome import Comparison, Coverage, Failure, Outcome
+
+if TYPE_CHECKING:
+    from energymodel.study.bill_costs import BilledOption, HouseBill
 
 
 def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
@@ -52,10 +55,7 @@ def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
         scenario = read_scenario(scenario)
     model = assemble(scenario)
     grid = _grid(model)
-    electricity = model.prices.get(ELECTRICITY)
-    house = None
-    if electricity is not None and electricity.house is not None:
-        house = house_bill(electricity.house, model.weather)
+    house = _house(model)
     outcomes = [_outcome(planned, model, grid, house) for planned in model.options]
     present = next((outcome for outcome in outcomes if outcome.present), None)
     ranked = [_against(outcome, present, model) for outcome in outcomes]
@@ -82,6 +82,23 @@ def _grid(model: Model) -> Factor:
         basis=f"{code}, as given",
         source="given by the user",
     )
+
+
+def _house(model: Model) -> HouseBill | None:
+    electricity = model.prices.get(ELECTRICITY)
+    if electricity is None or electricity.house is None:
+        return None
+    from energymodel.study.bill_costs import house_bill  # noqa: PLC0415 - only under a tariff
+
+    return house_bill(electricity.house, model.weather)
+
+
+def _billed(house: HouseBill | None, result: AnnualResult) -> BilledOption | None:
+    if house is None:
+        return None
+    from energymodel.study.bill_costs import bill_option  # noqa: PLC0415 - only under a tariff
+
+    return bill_option(house, result)
 
 
 def _costs(result: AnnualResult, model: Model, billed: BilledOption | None) -> dict[str, Array]:
@@ -127,7 +144,7 @@ def _outcome(
 ) -> Outcome:
     option = planned.option
     result = annual(option, model.weather)
-    billed = bill_option(house, result) if house is not None else None
+    billed = _billed(house, result)
     costs = _costs(result, model, billed)
     energy = _energy(result)
     charges = {
@@ -225,7 +242,7 @@ def _failure(
     if planned.borrowed and ELECTRICITY not in model.prices:
         return None
     alone = annual(planned.backup_alone, model.weather)
-    billed = bill_option(house, alone) if house is not None else None
+    billed = _billed(house, alone)
     month = int(np.argmax(alone.month_totals("heating_load_kwh")))
     return Failure(
         month=month + 1,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from energymodel.arrays import Array
 from energymodel.economics.payback import LikeServices
@@ -11,8 +12,10 @@ from energymodel.emissions import Emissions
 from energymodel.notices import Notice
 from energymodel.scenario.assemble import Model, PlannedOption
 from energymodel.season.result import AnnualResult
-from energymodel.study.bill_costs import BilledOption
 from energymodel.units import KWH_PER_MMBTU
+
+if TYPE_CHECKING:
+    from energymodel.study.bill_costs import BilledOption
 
 UNMET_LIMIT = 0.005
 """Share of the year's load that may stay unmet (our choice)."""

@@ -39,14 +39,25 @@ def console(needed: Table | None = None) -> Console:
     import sys  # noqa: PLC0415
 
     plain = not sys.stdout.isatty()
-    made = Console(width=WIDTH if plain else None, highlight=False, no_color=plain or None)
+    force = False if plain else None
+    made = Console(
+        width=WIDTH if plain else None,
+        highlight=False,
+        no_color=plain or None,
+        force_terminal=force,
+    )
     if needed is None:
         return made
     wide = made.options.update(max_width=1000)
     measured = Measurement.get(made, wide, needed)
     if made.width >= max(WIDTH, measured.minimum):
         return made
-    return Console(width=max(WIDTH, measured.maximum), highlight=False, no_color=plain or None)
+    return Console(
+        width=max(WIDTH, measured.maximum),
+        highlight=False,
+        no_color=plain or None,
+        force_terminal=force,
+    )
 
 
 def print_comparison(

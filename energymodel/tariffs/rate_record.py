@@ -6,7 +6,7 @@ Field names are the database's own. This module reads and checks them; what they
 References
 ----------
 OpenEI, Utility Rate Database, API version 7, openei.org/services/doc/rest/util_rates (request part
-published, response fields quoted from public transcriptions).
+published, response fields quoted from public copies).
 """
 
 from __future__ import annotations

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
+import pint
 import pytest
 
+from energymodel.datafiles import data_file, read_table
 from energymodel.errors import InputError
 from energymodel.quantities import (
     AIRFLOW,
@@ -60,3 +65,27 @@ def test_a_wrong_quantity_is_refused_with_what_would_do(text: object, words: str
 def test_a_therm_is_29_3071_kilowatt_hours() -> None:
     # EIA, Units and calculators: 1 therm = 100,000 Btu (published); kWh computed
     assert convert(1.0, "therm", "kWh") == pytest.approx(29.3071, abs=5e-5)
+
+
+@pytest.mark.parametrize("row", read_table("unit_factors.csv"), ids=lambda row: f"{row['unit']}")
+def test_the_table_of_known_units_agrees_with_pint(row: dict[str, str]) -> None:
+    registry = pint.UnitRegistry(str(data_file("units.txt")), cache_folder=None)
+    difference = {"degF": "delta_degree_Fahrenheit", "degC": "kelvin"}
+    unit = difference.get(row["unit"], row["unit"]) if row["to"] == "K" else row["unit"]
+    for number in (-40.0, 0.0, 77.0):
+        quantity = registry.Quantity(number, registry.parse_units(unit))
+        if not row["factor"]:
+            with pytest.raises(pint.DimensionalityError):
+                quantity.to(row["to"])
+            continue
+        expected = quantity.to(row["to"]).magnitude
+        found = (number - float(row["zero"])) * float(row["factor"])
+        assert found == pytest.approx(expected, rel=1e-14, abs=1e-12)
+
+
+def test_usual_units_are_read_without_the_unit_library() -> None:
+    code = (
+        "import sys; from energymodel.quantities import POWER, read_quantity as read;"
+        "assert read('12 kBtu/h', POWER) > 3500; assert 'pint' not in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)

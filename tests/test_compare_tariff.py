@@ -10,6 +10,7 @@ import pytest
 from energymodel.errors import EnergyModelError
 from energymodel.scenario.files import read_scenario
 from energymodel.study.compare import compare
+from energymodel.study.outcome import Comparison
 from energymodel.study.tariff_ranking import rank_tariffs
 
 # Room, prices and tariffs of this file are invented; only relations between results are checked.
@@ -39,7 +40,7 @@ HEAD = 'name = "Rate"\ncurrency = "USD"\neffective = 2026-01-01\n'
 OTHER = ",".join(["500.0"] * 12)
 
 
-def _run(folder: Path, price: str, rate: str = "", other: str = OTHER):
+def _run(folder: Path, price: str, rate: str = "", other: str = OTHER) -> Comparison:
     (folder / "rate.toml").write_text(HEAD + rate, "utf-8")
     (folder / "room.toml").write_text(ROOM + price.replace("OTHER", other), "utf-8")
     return compare(folder / "room.toml")
@@ -120,7 +121,6 @@ def test_a_demand_charge_counts_the_peak_that_the_option_adds(tmp_path: Path) ->
         ("[price.electricity]\nenergy = 0.1\n", "the price has no per"),
         (FLAT + f"other_use_kwh = [{OTHER}]\n", "other_use_kwh stands beside a flat price"),
         ('[price.electricity]\ntariff = "missing.toml"\n', "missing.toml"),
-        ('[price.natural_gas]\ntariff = "rate.toml"\n' + FLAT, "tariffs are for electricity"),
     ],
 )
 def test_a_price_that_cannot_be_used_is_refused(tmp_path: Path, price: str, words: str) -> None:

@@ -25,6 +25,7 @@ from energymodel.report.pictures import NAME, draw_pictures
 from energymodel.report.tables import HOUR_COLUMN
 from energymodel.study.compare import compare
 from energymodel.study.outcome import Comparison, Outcome
+from energymodel.weather.year import with_table
 
 FUEL_ONLY = """
 currency = "EUR"
@@ -100,7 +101,7 @@ def test_every_kind_of_file_is_there_and_nothing_else(folder: Path) -> None:
     )}  # fmt: skip
     charts = {
         f"{stem}.{ending}"
-        for stem in ("yearly-cost", "monthly-cost", f"capacity-{heat_pump}")
+        for stem in ("yearly-cost", "monthly-cost", "cash-flow", f"capacity-{heat_pump}")
         for ending in ("png", "svg")
     }
     assert names == {"annual.csv", "result.json"} | tables | charts
@@ -205,7 +206,7 @@ def broken(comparison: Comparison) -> Comparison:
     weather = comparison.model.weather
     longer = pd.concat([weather.table, weather.table.iloc[-1:]])
     return replace(
-        comparison, model=replace(comparison.model, weather=replace(weather, table=longer))
+        comparison, model=replace(comparison.model, weather=with_table(weather, longer))
     )
 
 

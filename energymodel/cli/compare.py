@@ -20,6 +20,7 @@ def compare(
     file: Annotated[
         Path | None, typer.Argument(help="Scenario file (TOML). Without it: the demo.")
     ] = None,
+    *,
     out: Annotated[
         Path | None,
         typer.Option(help="Folder for hourly, monthly and annual CSV, JSON and charts."),
@@ -37,6 +38,10 @@ def compare(
     details: Annotated[
         bool, typer.Option("--details", help="Also print defaults used and all notices.")
     ] = False,
+    money: Annotated[
+        bool,
+        typer.Option("--money", help="Also print life-cycle cost, payback and returns."),
+    ] = False,
 ) -> None:
     """Compare what each option costs per year to heat and cool the room."""
     from energymodel.report.table import print_comparison
@@ -50,6 +55,10 @@ def compare(
 
         written = write_comparison(comparison, out, us=shown == "us", replace=replace)
     print_comparison(comparison, us=shown == "us", details=details, written=written)
+    if money or details:
+        from energymodel.report.money_table import money_console, print_money
+
+        print_money(money_console(comparison), comparison, details=details)
     if tariff:
         from energymodel.report.table import console
         from energymodel.report.tariff_table import print_ranking

@@ -9,7 +9,8 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.report.captions import scenario_caption, weather_caption
-from energymodel.report.numbers import SIGNS, money
+from energymodel.report.numbers import money
+from energymodel.study.amounts import SIGNS
 from energymodel.study.cost_parts import CostPart, cost_parts
 from energymodel.study.outcome import UNMET_LIMIT, Comparison, Outcome
 
@@ -144,7 +145,7 @@ def monthly_message(view: CostView) -> str:
     text = f"{calendar.month_name[month + 1]} costs {view.amount(values[month])} with {words}"
     if best is None or best is reference:
         return text
-    return f"{text}, {view.amount(by_month[outcomes.index(best)][month])} with the cheapest"
+    return f"{text}, {view.amount(by_month[outcomes.index(best)][month])} with the least costly"
 
 
 def note(outcome: Outcome, view: CostView) -> str:
@@ -166,7 +167,7 @@ def note(outcome: Outcome, view: CostView) -> str:
     if outcome.present:
         words.append("there now")
     if outcome is view.comparison.cheapest:
-        words.append("cheapest")
+        words.append("lowest yearly cost")
     load = view.comparison.model.load
     if load.heating is not None and load.cooling is not None and len(outcome.service_cost) == 1:
         words.append(f"{next(iter(outcome.service_cost))} only")
@@ -198,6 +199,6 @@ def cost_caption(view: CostView) -> str:
     )
     return (
         f"{scenario_caption(view.comparison)}Prices in {view.currency}: {prices}; standing charges"
-        " only where an option opens the account."
+        " only where an option opens or closes the account."
         f" {weather_caption(view.comparison)} Estimate, not a quotation."
     )

@@ -12,15 +12,15 @@ from energymodel.study.outcome import Comparison
 def _bill_differences(comparison: Comparison) -> list[str]:
     currency = comparison.model.scenario.content.currency
     return [
-        f"{outcome.name}: "
+        f"{outcome.name}, {carrier}: "
         + ", ".join(
             f"{line.label} {float(line.amount.sum()):,.2f}"
-            for line in outcome.billed.whole.lines
+            for line in billed.whole.lines
             if abs(float(line.amount.sum())) >= 0.005
         )
-        + f"; in all {float(outcome.billed.whole.total):,.2f} {currency}"
+        + f"; in all {float(billed.whole.total):,.2f} {currency}"
         for outcome in comparison.outcomes
-        if outcome.billed is not None
+        for carrier, billed in outcome.bills.items()
     ]
 
 
@@ -32,15 +32,13 @@ def _sources(comparison: Comparison) -> list[str]:
         if built is not None and built.unit is not None
     }
     lines = [f"weather: {comparison.model.weather.source}"]
-    factors = {
-        factor.carrier: factor
+    factors = [
+        f"CO2e of {factor.carrier}: {factor.co2e_kg_per_kwh:.3f} kg/kWh, {factor.basis}"
+        f" ({factor.source})"
         for outcome in comparison.outcomes
         for factor in outcome.emissions.factors
-    }
-    lines += [
-        f"CO2e of {carrier}: {factor.co2e_kg_per_kwh:.3f} kg/kWh, {factor.basis} ({factor.source})"
-        for carrier, factor in factors.items()
     ]
+    lines += list(dict.fromkeys(factors))
     for key, table in units.items():
         for part, text in table.sources.items():
             lines.append(f"{key}, {part}: {' '.join(text.split())}")

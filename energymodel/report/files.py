@@ -193,11 +193,20 @@ def _chart_jobs(comparison: Comparison, short: Sequence[str], show: Display) -> 
         _chart_job("yearly-cost", partial(figures.yearly_cost_figure, comparison)),
         _chart_job("monthly-cost", partial(figures.monthly_cost_figure, comparison)),
     ]
+    if any(outcome.against_present is not None for outcome in comparison.outcomes):
+        jobs.append(_chart_job("cash-flow", partial(_cash_flow, comparison)))
     for outcome, slug in zip(comparison.outcomes, short, strict=True):
         if figures.has_capacity_figure(comparison, outcome):
             draw = partial(figures.capacity_figure, comparison, outcome, show)
             jobs.append(_chart_job(f"capacity-{slug}", draw))
     return jobs
+
+
+def _cash_flow(comparison: Comparison) -> Figure:
+    from energymodel.report.cash_flow_chart import cash_flow_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.cost_range import cost_ranges  # noqa: PLC0415 - only for charts
+
+    return cash_flow_figure(comparison, cost_ranges(comparison))
 
 
 def _chart_job(stem: str, draw: Callable[[], Figure]) -> Job:

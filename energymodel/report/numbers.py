@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from energymodel.study.amounts import amount
 from energymodel.units import btu_h_from_w, f_from_c
 
-SIGNS = {"USD": "$", "CAD": "$", "AUD": "$", "EUR": "€", "GBP": "£", "JPY": "¥"}
 
-
-def money(amount: float, currency: str) -> str:
+def money(value: float, currency: str) -> str:
     """Format an amount in whole units of the currency.
 
     Parameters
     ----------
-    amount
+    value
         Money.
     currency
         Three-letter code, or any short text.
@@ -29,11 +28,7 @@ def money(amount: float, currency: str) -> str:
     >>> money(-56.4, "USD"), money(1234.0, "NOK")
     ('-$56', '1,234 NOK')
     """
-    whole = f"{abs(round(amount)):,}"
-    sign = "-" if round(amount) < 0 else ""
-    if currency in SIGNS:
-        return f"{sign}{SIGNS[currency]}{whole}"
-    return f"{sign}{whole} {currency}"
+    return amount(round(value), currency)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

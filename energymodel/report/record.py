@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from energymodel import __version__
 from energymodel.equipment.curves import Function
 from energymodel.report.cautions import cautions_for
+from energymodel.report.money_record import money_record
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.capacity_curve import CapacityCurve, capacity_curve
 from energymodel.study.cost_parts import cost_parts
 from energymodel.study.outcome import Comparison, Outcome
+
+if TYPE_CHECKING:
+    from energymodel.study.bill_costs import BilledOption
 
 UNITS = {
     "temperature": "degC",
@@ -84,6 +89,7 @@ def _record(comparison: Comparison, slugs: Sequence[str]) -> dict[str, Any]:
             _option(outcome, comparison, slug)
             for outcome, slug in zip(comparison.outcomes, slugs, strict=True)
         ],
+        "money": money_record(comparison),
         "defaults": [
             {"name": entry.name, "value": entry.value, "source": entry.source}
             for entry in model.defaults
@@ -145,7 +151,19 @@ def _option(outcome: Outcome, comparison: Comparison, slug: str) -> dict[str, An
         "missing_services": list(outcome.missing_services),
         "installed_cost": outcome.planned.table.installed_cost,
         "cost": _cost(outcome, comparison),
-        "bill_with_less_bill_without": _bill_lines(outcome),
+        "first_cost": outcome.first_cost,
+        "bill_with_less_bill_without": {
+            carrier: _bill_lines(billed) for carrier, billed in outcome.bills.items()
+        },
+        "closed_accounts": [
+            {
+                "carrier": account.carrier,
+                "one_off_cost": account.one_off_cost,
+                "yearly_saving": account.yearly_saving,
+            }
+            for account in outcome.closed_accounts
+        ],
+        "less_comfort": _less_comfort(outcome),
         "against_present": _against_present(outcome),
         "energy_kwh": dict(outcome.energy_kwh),
         "seasonal_cop": {
@@ -184,6 +202,7 @@ def _cost(outcome: Outcome, comparison: Comparison) -> dict[str, Any]:
         "yearly": outcome.yearly_cost,
         "by_service": outcome.service_cost,
         "standing_charges": dict(outcome.standing_charges),
+        "other_use": dict(outcome.other_use_cost),
         "by_part": {
             part.value: float(values.sum())
             for part, values in cost_parts(outcome, comparison.model.prices).items()
@@ -196,10 +215,13 @@ def _cost(outcome: Outcome, comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _bill_lines(outcome: Outcome) -> dict[str, Any] | None:
-    if outcome.billed is None:
-        return None
-    whole = outcome.billed.whole
+def _less_comfort(outcome: Outcome) -> dict[str, Any] | None:
+    forgone = outcome.less_comfort
+    return None if forgone is None else dataclasses.asdict(forgone)
+
+
+def _bill_lines(billed: BilledOption) -> dict[str, Any]:
+    whole = billed.whole
     return {
         "lines": [
             {
@@ -214,7 +236,7 @@ def _bill_lines(outcome: Outcome) -> dict[str, Any] | None:
         "total": float(whole.total),
         "price_of_the_added_kwh": float(whole.marginal_price_per_kwh),
         "average_price_of_the_whole_bill": float(whole.average_price_per_kwh),
-        "whole_bill": outcome.billed.whole_bill,
+        "whole_bill": billed.whole_bill,
     }
 
 

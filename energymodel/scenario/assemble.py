@@ -13,10 +13,12 @@ import numpy as np
 from energymodel.building.load import LoadLine, RoomLoad
 from energymodel.equipment.curves import Function
 from energymodel.equipment.flows import Source
+from energymodel.equipment.partial import PartialDisplacement
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.notices import Notice, UsedDefault
 from energymodel.scenario.catalogue import find_unit
+from energymodel.scenario.closing import closing_faults
 from energymodel.scenario.context import Built, Context
 from energymodel.scenario.faults import placed
 from energymodel.scenario.fields import shown
@@ -50,6 +52,9 @@ class PlannedOption:
         Whether that heater is borrowed.
     heating, cooling
         The built entries.
+    full_comfort
+        The same option with the old system's set-point left as it was; None where it is not
+        lowered.
     """
 
     table: OptionTable
@@ -58,6 +63,7 @@ class PlannedOption:
     borrowed: bool
     heating: Built | None
     cooling: Built | None
+    full_comfort: Option | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,9 +129,10 @@ def assemble(scenario: Scenario) -> Model:
         design_load_w=_design_load_w(load, content.room.heating, weather),
         find_unit=partial(find_unit, own=content.unit, folder=folder),
         ledger=ledger,
+        heating_load=load.heating if load is not None else None,
     )
     entries = [_entries(table, context, place, faults) for place, table in _places(content.option)]
-    faults += _unpriced(content)
+    faults += [*_unpriced(content), *_closing_faults(content)]
     if faults or weather is None or load is None or prices is None:
         raise ManyFaultsError(faults, where=scenario.path.name)
     options = tuple(
@@ -222,6 +229,15 @@ def _unpriced(content: ScenarioFile) -> list[EnergyModelError]:
     return list(faults.values())
 
 
+def _closing_faults(content: ScenarioFile) -> Iterator[EnergyModelError]:
+    """Accounts that an option cannot close."""
+    prices = {carrier_of(key): price for key, price in content.price.items()}
+    for place, table in _places(content.option):
+        used = {carrier for _, carrier in _carriers(table, content.room)}
+        for fault in closing_faults(table, prices, used):
+            yield from placed(fault, place)
+
+
 def _carriers(table: OptionTable, room: RoomTable) -> Iterator[tuple[str, str]]:
     if table.cooling is not None and room.cooling is not None:
         yield "cooling", ELECTRICITY
@@ -261,7 +277,15 @@ def _planned(table: OptionTable, pair: Pair, load: RoomLoad, indoor: Indoor) -> 
         borrowed=heating is not None and heating.alone is None,
         heating=heating,
         cooling=cooling,
+        full_comfort=_full_comfort(option),
     )
+
+
+def _full_comfort(option: Option) -> Option | None:
+    source = option.heating
+    if not isinstance(source, PartialDisplacement) or not source.lowered_k:
+        return None
+    return replace(option, heating=replace(source, lowered_k=0.0))
 
 
 def _scaled(line: LoadLine | None, factor: float) -> LoadLine | None:

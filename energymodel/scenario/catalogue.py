@@ -7,15 +7,18 @@ from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from energymodel.datafiles import shipped_folder
 from energymodel.errors import InputError
 from energymodel.notices import Notice
 from energymodel.scenario.faults import validated
 from energymodel.scenario.fields import shown
-from energymodel.scenario.plate_schema import PlateTable
 from energymodel.scenario.toml_file import read_toml
 from energymodel.scenario.unit_schema import IdleTable, Unit, UnitTable, build_unit
+
+if TYPE_CHECKING:
+    from energymodel.scenario.plate_schema import PlateTable
 
 
 def catalogue_keys() -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from energymodel.building.load import LoadLine
 from energymodel.equipment.curves import Function
 from energymodel.equipment.flows import Source
 from energymodel.equipment.idle import IdlePower
@@ -28,6 +29,8 @@ class Context:
         Unit by its key.
     ledger
         Collects defaults and notices.
+    heating_load
+        Heating load of the room, without an option's own load factor; None: not known.
     """
 
     function: Function
@@ -35,6 +38,7 @@ class Context:
     design_load_w: float
     find_unit: Callable[[str], Unit]
     ledger: Ledger
+    heating_load: LoadLine | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

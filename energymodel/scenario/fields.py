@@ -8,8 +8,8 @@ from collections.abc import Callable
 from datetime import date, time
 from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError
 
 from energymodel.errors import InputError
 from energymodel.quantities import (
@@ -25,6 +25,7 @@ from energymodel.quantities import (
     Dimension,
     read_quantity,
 )
+from energymodel.scenario.later import checked_apart
 from energymodel.units import f_from_c
 
 F_FACTOR = Dimension(
@@ -37,7 +38,16 @@ F_FACTOR = Dimension(
 class Record(BaseModel):
     """Base of every record of a scenario file: unknown keys are refused, types are strict."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(
+        extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True
+    )
+
+    @classmethod
+    def __get_pydantic_core_schema__(
+        cls, source: type[BaseModel], handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """Inside another record each is checked apart: only those that a file has are made."""
+        return handler(source) if handler.field_name is None else checked_apart(cls)
 
 
 def refuse(what: str, *, expected: str = "", remedy: str = "") -> PydanticCustomError:

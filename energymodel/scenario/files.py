@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from energymodel.datafiles import data_file
 from energymodel.errors import InputError
@@ -25,10 +27,13 @@ class Scenario:
         The records.
     path
         File it was read from; file names inside count from its folder.
+    written
+        The parsed file as it stands there, before defaults and units; never changed in place.
     """
 
     content: ScenarioFile
     path: Path
+    written: Mapping[str, Any] = field(default_factory=dict, repr=False, compare=False)
 
 
 def read_scenario(path: str | Path | None = None) -> Scenario:
@@ -57,8 +62,9 @@ def read_scenario(path: str | Path | None = None) -> Scenario:
     'greensboro-nc'
     """
     file = data_file(*DEMO) if path is None else Path(path)
-    content = read_toml(file, remedy="energymodel new FILE writes one")
-    return Scenario(content=validated(ScenarioFile, content, where=file.name), path=file)
+    written = read_toml(file, remedy="energymodel new FILE writes one")
+    content = validated(ScenarioFile, written, where=file.name)
+    return Scenario(content=content, path=file, written=written)
 
 
 def write_starter(path: str | Path, *, replace: bool) -> Path:

@@ -16,11 +16,19 @@ from energymodel.equipment.heat_pump import HeatPump
 from energymodel.equipment.indoor import CoolingIndoor
 from energymodel.equipment.line_length import capacity_factor
 from energymodel.equipment.operation import Operation
+from energymodel.equipment.partial import PartialDisplacement
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.context import Built, Context
 from energymodel.scenario.faults import placed
-from energymodel.scenario.fields import Length, Record, Temperature, refuse, temperature_text
+from energymodel.scenario.fields import (
+    Fraction,
+    Length,
+    Record,
+    Temperature,
+    refuse,
+    temperature_text,
+)
 from energymodel.scenario.heater_kinds import (
     DuctsRecord,
     ElectricFurnaceRecord,
@@ -43,6 +51,20 @@ class BackupRecord(Record):
     runs: Literal["with", "instead"] = "with"
     heater: HeaterUnion
     off_above: Temperature | None = None
+
+
+class ZoneRecord(Record):
+    """The part of a house that a heat pump heats; the backup is the old system of the rest."""
+
+    share: Fraction
+    doors: float | None = Field(
+        default=None,
+        ge=0,
+        le=1,
+        description="share of the rest of the house that open doors let the heat pump reach:"
+        " 0 (closed) to 1",
+    )
+    old_set_point: Temperature | None = None
 
 
 class CompressorRecord(Record):
@@ -81,10 +103,34 @@ class HeatPumpRecord(CompressorRecord):
     kind: Literal["heat pump"]
     frost_loss: bool = True
     backup: BackupRecord | None = None
+    zone: ZoneRecord | None = None
+
+    @model_validator(mode="after")
+    def _old_system_behind_a_zone(self) -> HeatPumpRecord:
+        if self.zone is None:
+            return self
+        if self.backup is None:
+            raise refuse(
+                "a zone without the old system that heats the rest of the house",
+                expected="backup = { heater = { ... } }: the old system",
+            )
+        beside = 'runs = "instead"' if self.backup.runs == "instead" else "off_above"
+        if self.backup.runs == "instead" or self.backup.off_above is not None:
+            raise refuse(
+                f"a zone stands beside {beside} of the backup",
+                expected="an old system that may run at any time beside the heat pump",
+            )
+        furnace = isinstance(self.backup.heater, FurnaceRecord | ElectricFurnaceRecord)
+        if furnace and getattr(self.backup.heater, "ducts", None) is None:
+            raise refuse(
+                "the old furnace of a house with a zone has no ducts",
+                expected="ducts = { efficiency = 0.80 } in the furnace: its own",
+            )
+        return self
 
     @model_validator(mode="after")
     def _ducts_once(self) -> HeatPumpRecord:
-        heater = self.backup.heater if self.backup is not None else None
+        heater = self.backup.heater if self.backup is not None and self.zone is None else None
         if not isinstance(heater, FurnaceRecord | ElectricFurnaceRecord):
             return self
         if (self.ducts is None) == (heater.ducts is None):
@@ -148,7 +194,12 @@ def build_heat_pump(record: CompressorRecord, context: Context) -> Built:
     )
     context.ledger.add_notices(heat_pump_notices(context.elevation_m))
     backup = heats.backup if heats is not None else None
-    source, alone = _arranged(pump, backup, record.ducts, context)
+    zone = heats.zone if heats is not None else None
+    source, alone = (
+        _arranged(pump, backup, record.ducts, context)
+        if zone is None or backup is None
+        else _zoned(_ducted(pump, record.ducts, context.function), zone, backup, context)
+    )
     return Built(
         source=source,
         idle=unit.table.idle.idle_power(),
@@ -225,6 +276,46 @@ def _arranged(
         return _joined(_ducted(pump, ducts, context.function), heater, backup), alone
     both = _joined(pump, heater, backup)
     return _ducted(both, ducts, context.function), _ducted(alone, ducts, context.function)
+
+
+def _zoned(
+    head: Source, zone: ZoneRecord, backup: BackupRecord, context: Context
+) -> tuple[Source, Source]:
+    """Put the heat pump into its zone and the old system into the rest; name the old alone."""
+    old = build_heater(backup.heater, context).source
+    doors = zone.doors
+    if doors is None:
+        doors = 0.0
+        context.ledger.default(
+            "share of the rest of the house that a zone's heat pump reaches",
+            "0: doors closed",
+            "our choice, the cautious side",
+        )
+    lowered_k, balance_c = _lowered(zone, context)
+    source = PartialDisplacement(
+        main=head,
+        backup=old,
+        zone_share=zone.share,
+        door_share=doors,
+        lowered_k=lowered_k,
+        balance_c=balance_c,
+    )
+    return source, old
+
+
+def _lowered(zone: ZoneRecord, context: Context) -> tuple[float, float]:
+    """How far the old set-point is lowered, K, and the house's balance temperature, degC."""
+    line, set_point_c = context.heating_load, zone.old_set_point
+    if line is None or set_point_c is None:
+        return 0.0, 0.0
+    if set_point_c > line.indoor_c:
+        raise InputError(
+            f"the old system's set-point, {temperature_text(set_point_c)}, lies above that of the"
+            f" house, {temperature_text(line.indoor_c)}",
+            where="zone.old_set_point",
+            expected="the lower set-point that is left on the old thermostat",
+        )
+    return line.indoor_c - set_point_c, line.balance_c
 
 
 def _joined(main: Source, heater: Source, backup: BackupRecord) -> Source:

@@ -26,6 +26,7 @@ from energymodel.equipment.resistance import Resistance
 from energymodel.equipment.room_heater import RoomHeater
 from energymodel.equipment.stove import Stove
 from energymodel.errors import EquipmentError, InputError
+from energymodel.scenario.by_kind import ByKind
 from energymodel.scenario.context import Built, Context
 from energymodel.scenario.fields import Fraction, Power, Record, refuse
 
@@ -281,7 +282,7 @@ HEATER_RECORDS: Any = reduce(or_, [kind.record for kind in KINDS])
 if TYPE_CHECKING:
     HeaterUnion = HeaterRecord
 else:
-    HeaterUnion = Annotated[HEATER_RECORDS, Field(discriminator="kind")]
+    HeaterUnion = Annotated[HEATER_RECORDS, ByKind()]
 
 
 def in_air_stream(record: HeaterRecord) -> bool:

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field, model_validator
 
 from energymodel.building.envelope import Envelope, HeatLoss
 from energymodel.building.load import LoadLine, heating_line_with_gains
 from energymodel.errors import InputError
-from energymodel.scenario.envelope_schema import (
-    GainsRecord,
-    InfiltrationRecord,
-    RoughRecord,
-    SlabEdgeRecord,
-    SurfaceRecord,
-    VentilationRecord,
-)
 from energymodel.scenario.fields import (
     Conductance,
     PositivePower,
@@ -25,8 +17,26 @@ from energymodel.scenario.fields import (
     refuse,
     temperature_text,
 )
+from energymodel.scenario.later import later
 from energymodel.scenario.ledger import Ledger
 from energymodel.units import BTU_PER_WH, KELVIN_PER_DEGF
+
+if TYPE_CHECKING:
+    from energymodel.scenario.envelope_schema import (
+        GainsRecord,
+        InfiltrationRecord,
+        RoughRecord,
+        SlabEdgeRecord,
+        SurfaceRecord,
+        VentilationRecord,
+    )
+else:
+    GainsRecord = later("envelope_schema", "GainsRecord")
+    InfiltrationRecord = later("envelope_schema", "InfiltrationRecord")
+    RoughRecord = later("envelope_schema", "RoughRecord")
+    SlabEdgeRecord = later("envelope_schema", "SlabEdgeRecord")
+    SurfaceRecord = later("envelope_schema", "SurfaceRecord")
+    VentilationRecord = later("envelope_schema", "VentilationRecord")
 
 WAYS = (
     "design_load with design_temperature; ua; surfaces (with slab_edges, infiltration,"

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from energymodel.economics.fuel_units import check_carrier, find_sale_unit
-from energymodel.economics.fuels import SalePrice
+from energymodel.economics.fuels import SalePrice, heat_content
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.faults import placed
 from energymodel.scenario.ledger import Ledger
@@ -33,7 +33,8 @@ class CarrierPrice:
     per_kwh
         Price per kWh; fuels: higher heating value.
     fixed_per_year
-        Standing charge per year.
+        Standing charge per year; under a tariff what an account without use costs, known once the
+        tariff is laid on a year.
     other_uses
         Whether the account stays open for other uses, so that the standing charge is paid in any
         case.
@@ -45,6 +46,12 @@ class CarrierPrice:
         Energy in it, kWh.
     house
         Tariff that bills every hour; then `per_kwh` is its mean price of a first kWh.
+    other_use_kwh
+        The household's other use on the account, kWh in January to December; None: not given.
+    other_appliances
+        What else is on the account, in words.
+    exit_fee
+        Due once when the account closes.
     """
 
     carrier: str
@@ -55,6 +62,9 @@ class CarrierPrice:
     per: str
     kwh_per_unit: float
     house: HouseTariff | None = None
+    other_use_kwh: tuple[float, ...] | None = None
+    other_appliances: tuple[str, ...] = ()
+    exit_fee: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -66,11 +76,17 @@ class HouseTariff:
     tariff
         The record.
     other_use_kwh
-        The household's other use, kWh in January to December.
+        The household's other use, kWh in January to December; fuels by higher heating value.
+    carrier
+        What it bills.
+    folder
+        Folder of the tariff file; files that it names count from there.
     """
 
     tariff: Tariff
     other_use_kwh: tuple[float, ...]
+    carrier: str = ELECTRICITY
+    folder: Path = Path()
 
 
 def carrier_of(key: str) -> str:
@@ -153,23 +169,49 @@ def _price(carrier: str, price: Price, ledger: Ledger) -> CarrierPrice:
     if content.used_default is not None:
         ledger.defaults.append(content.used_default)
     ledger.add_notices(content.notices)
+    return _account(
+        CarrierPrice(
+            carrier=carrier,
+            per_kwh=sale.price_per_kwh,
+            fixed_per_year=price.fixed,
+            other_uses=False,
+            text=f"{energy:g} per {per}",
+            per=per,
+            kwh_per_unit=content.kwh_per_unit,
+        ),
+        price,
+        ledger,
+        has_charges=bool(price.fixed),
+    )
+
+
+def _account(
+    made: CarrierPrice, price: Price, ledger: Ledger, *, has_charges: bool
+) -> CarrierPrice:
+    """Add what else is on the account and whether it stays open for it."""
+    other_use_kwh = None
+    if price.other_use is not None and made.carrier == ELECTRICITY:
+        raise InputError("other_use of electricity", expected="other_use_kwh = [...]")
+    if price.other_use is not None:
+        other_use_kwh = tuple(units * made.kwh_per_unit for units in price.other_use)
+    elif price.other_use_kwh is not None:
+        other_use_kwh = tuple(price.other_use_kwh)
     other_uses = price.other_uses
     if other_uses is None:
-        other_uses = carrier == ELECTRICITY
-        if price.fixed:
+        known = any(other_use_kwh or ()) or bool(price.other_appliances)
+        other_uses = known or made.carrier == ELECTRICITY
+        if not known and has_charges:
             ledger.default(
-                f"standing charge of {carrier}",
+                f"standing charge of {made.carrier}",
                 "paid in any case, not counted" if other_uses else "counted for who uses it",
                 "our choice: electricity is kept; a fuel account is for heating only",
             )
-    return CarrierPrice(
-        carrier=carrier,
-        per_kwh=sale.price_per_kwh,
-        fixed_per_year=price.fixed,
+    return replace(
+        made,
         other_uses=other_uses,
-        text=f"{energy:g} per {per}",
-        per=per,
-        kwh_per_unit=content.kwh_per_unit,
+        other_use_kwh=other_use_kwh,
+        other_appliances=tuple(price.other_appliances),
+        exit_fee=price.exit_fee,
     )
 
 
@@ -181,33 +223,48 @@ def _tariff(
     from energymodel.tariffs.hour_prices import first_unit_prices  # noqa: PLC0415
     from energymodel.tariffs.windows import WEEKDAYS, WEEKENDS  # noqa: PLC0415
 
-    if carrier != ELECTRICITY:
-        raise InputError(
-            f"a tariff file for {carrier}",
-            expected="a flat price with its unit of sale; tariffs are for electricity",
-            remedy="energymodel bill prices a use of gas under a tariff file",
-        )
+    check_carrier(carrier)
+    path = folder / (price.tariff or "")
     try:
-        tariff, notices = read_tariff_file(folder / (price.tariff or ""), zone)
+        tariff, notices = read_tariff_file(path, zone)
+        _check_unit(carrier, tariff)
     except EnergyModelError as error:
         raise ManyFaultsError(placed(error, "tariff: ")) from None
-    ledger.add_notices(notices)
-    other_use = price.other_use_kwh
-    if other_use is None:
-        other_use = [0.0] * 12
-        ledger.default(
-            "the household's other use on the tariff",
-            "none",
-            "our choice; give other_use_kwh: blocks, minimum and demand depend on it",
-        )
+    ledger.add_notices((*notices, *tariff.unit.notices))
     week = [first_unit_prices(tariff, kind) for kind in sorted(WEEKDAYS | WEEKENDS)]
-    return CarrierPrice(
-        carrier=carrier,
-        per_kwh=float(np.mean(week)),
-        fixed_per_year=0.0,
-        other_uses=True,
-        text=f"by tariff: {tariff.name}",
-        per="kWh",
-        kwh_per_unit=1.0,
-        house=HouseTariff(tariff=tariff, other_use_kwh=tuple(other_use)),
+    made = _account(
+        CarrierPrice(
+            carrier=carrier,
+            per_kwh=float(np.mean(week)) / tariff.unit.kwh,
+            fixed_per_year=0.0,
+            other_uses=False,
+            text=f"by tariff: {tariff.name}",
+            per=tariff.unit.name,
+            kwh_per_unit=tariff.unit.kwh,
+        ),
+        price,
+        ledger,
+        has_charges=bool(tariff.fixed or tariff.minimum),
     )
+    if made.other_uses and made.other_use_kwh is None:
+        key = "other_use_kwh" if carrier == ELECTRICITY else "other_use"
+        ledger.default(
+            "the household's other use on the tariff"
+            + ("" if carrier == ELECTRICITY else f" of {carrier}"),
+            "none",
+            f"our choice; give {key}: blocks, minimum and demand depend on it",
+        )
+    house = HouseTariff(
+        tariff=tariff,
+        other_use_kwh=made.other_use_kwh or (0.0,) * 12,
+        carrier=carrier,
+        folder=path.parent,
+    )
+    return replace(made, house=house)
+
+
+def _check_unit(carrier: str, tariff: Tariff) -> None:
+    """Refuse a tariff in a unit in which the carrier is not sold, or with an odd heat content."""
+    unit = tariff.unit
+    find_sale_unit(carrier, unit.name, where="unit")
+    heat_content(carrier, unit.name, given=unit.factor or None, where="billing_factor")

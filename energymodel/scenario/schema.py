@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from energymodel.emissions import grid_factor
-from energymodel.errors import InputError
-from energymodel.quantities import convert
+from energymodel.scenario.by_kind import ByKind
+from energymodel.scenario.emissions_schema import Emissions
 from energymodel.scenario.fields import (
     Fraction,
     MoneyPerYear,
@@ -19,6 +17,7 @@ from energymodel.scenario.fields import (
     refuse,
     shown,
 )
+from energymodel.scenario.handout_schema import HandoutTable
 from energymodel.scenario.heat_pump_kind import CoolingRecord, HeatPumpRecord
 from energymodel.scenario.heater_kinds import (
     HEATER_RECORDS,
@@ -26,21 +25,41 @@ from energymodel.scenario.heater_kinds import (
     FurnaceRecord,
     HeaterRecord,
 )
+from energymodel.scenario.later import later
+from energymodel.scenario.money_schema import MoneyTable
+from energymodel.scenario.option_money_schema import (
+    ClaimEntry,
+    IncentiveEntry,
+    LoanEntry,
+    PlannedEntry,
+    PositiveAmount,
+    Residual,
+    UpkeepEntry,
+    Years,
+    check_money,
+    check_option_money,
+)
 from energymodel.scenario.place import Place
+from energymodel.scenario.ranges_schema import RangesTable
 from energymodel.scenario.room_schema import RoomTable
+from energymodel.scenario.site_schema import SiteTable
 from energymodel.scenario.unit_schema import UnitTable
 
 if TYPE_CHECKING:
+    from energymodel.scenario.sweep_schema import SweepTable
+
     HeatingEntry = HeatPumpRecord | HeaterRecord
 else:
-    HeatingEntry = Annotated[HEATER_RECORDS | HeatPumpRecord, Field(discriminator="kind")]
+    SweepTable = later("sweep_schema", "SweepTable")
+    HeatingEntry = Annotated[HEATER_RECORDS | HeatPumpRecord, ByKind()]
 
 
+Amount = Annotated[float, Field(ge=0, description="a number of 0 or more")]
 UNIT_OF_SALE = 'the unit of sale on the bill, such as "kWh", "therm" or "gallon"'
 
 
 class Price(Record):
-    """Price of one carrier: flat with its unit of sale, or a tariff file (electricity)."""
+    """Price of one carrier: flat with its unit of sale, or a tariff file."""
 
     energy: float | None = Field(
         default=None,
@@ -55,8 +74,16 @@ class Price(Record):
         max_length=12,
         description="the household's other use, kWh in January to December",
     )
+    other_use: list[Amount] | None = Field(
+        default=None,
+        min_length=12,
+        max_length=12,
+        description="the household's other use in the unit of sale, January to December",
+    )
     fixed: MoneyPerYear = 0.0
     other_uses: bool | None = None
+    other_appliances: list[str] = Field(default_factory=list)
+    exit_fee: float = Field(default=0.0, ge=0, description="money due once when the account closes")
     heat_content: str | None = None
     source: str = ""
     date: str = ""
@@ -87,6 +114,23 @@ class Price(Record):
                 "a tariff stands beside a flat price",
                 expected="either tariff, or energy with per and fixed",
             )
+        elif self.heat_content is not None:
+            raise refuse(
+                "a heat content stands beside a tariff",
+                expected="unit and billing_factor in the tariff file",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _other_uses_agree(self) -> Price:
+        if self.other_use is not None and self.other_use_kwh is not None:
+            raise refuse("other_use and other_use_kwh are both given", expected="one of them")
+        given = any((*(self.other_use or ()), *(self.other_use_kwh or ()), *self.other_appliances))
+        if given and self.other_uses is False:
+            raise refuse(
+                "other_uses = false stands beside other use of the account",
+                expected="other_uses = true, or no other_use and no other_appliances",
+            )
         return self
 
     @field_validator("heat_content")
@@ -108,6 +152,37 @@ class OptionTable(Record):
     load_factor: Fraction = 1.0
     months_off: list[Month] = Field(default_factory=list)
     note: str = ""
+    closes_account: list[str] = Field(
+        default_factory=list,
+        description='accounts that close with this option, such as ["natural gas"]',
+    )
+    appliance_cost: float = Field(
+        default=0.0, ge=0, description="money once for what replaces the last appliances there"
+    )
+    appliance_use_kwh: list[Amount] | None = Field(
+        default=None,
+        min_length=12,
+        max_length=12,
+        description="electricity of what replaces them, kWh in January to December",
+    )
+    upkeep: MoneyPerYear = 0.0
+    service_costs: list[UpkeepEntry] = Field(default_factory=list)
+    lasts_years: Years | None = None
+    replacement_cost: PositiveAmount | None = None
+    residual: Residual | None = None
+    replaced_anyway: PlannedEntry | None = None
+    incentives: list[IncentiveEntry] = Field(default_factory=list)
+    loan: LoanEntry | None = None
+    claim: ClaimEntry | None = None
+
+    @model_validator(mode="after")
+    def _appliances_of_an_account(self) -> OptionTable:
+        if not self.closes_account and (self.appliance_cost or self.appliance_use_kwh is not None):
+            raise refuse(
+                "new appliances are given, but no account that closes",
+                expected='closes_account = ["natural gas"] beside them',
+            )
+        return self
 
     @model_validator(mode="after")
     def _does_something(self) -> OptionTable:
@@ -121,47 +196,8 @@ class OptionTable(Record):
                 "a furnace without its ducts",
                 expected="ducts = { efficiency = 0.80 } in heating; 1.0 if all lie in heated rooms",
             )
+        check_option_money(self)
         return self
-
-
-_RATE = re.compile(r"(\d+(?:\.\d+)?)\s*(kg|g|lb)\s*/\s*(kWh|MWh)")
-_RATE_WORDS = 'an eGRID subregion such as "SRVC", "US", or a rate such as "0.37 kg/kWh"'
-_HIGHEST_KG_PER_KWH = 3.0
-"""No plant emits more than about half of it."""
-
-
-def _grid_rate(text: str) -> str:
-    match = _RATE.fullmatch(text)
-    if match is None:
-        raise refuse(f"{shown(text)} is not an emission rate", expected=_RATE_WORDS)
-    number, mass, energy = match.groups()
-    kg_per_kwh = float(number) * convert(1.0, mass, "kg") * convert(1.0, "kWh", energy)
-    if kg_per_kwh > _HIGHEST_KG_PER_KWH:
-        raise refuse(
-            f"{shown(text)} is more than any plant emits",
-            expected=f"at most {_HIGHEST_KG_PER_KWH:g} kg/kWh",
-            remedy="check the unit: kg or g, kWh or MWh",
-        )
-    return f"{number} {mass}/{energy}"
-
-
-class Emissions(Record):
-    """Emission factor of the electricity."""
-
-    grid: str = Field(default="US", description=_RATE_WORDS)
-    grid_loss: float = Field(default=0.0, ge=0, lt=0.5)
-
-    @field_validator("grid")
-    @classmethod
-    def _known(cls, value: str) -> str:
-        text = value.strip()
-        if not text.isalpha():
-            return _grid_rate(text)
-        try:
-            grid_factor(text)
-        except InputError as error:
-            raise refuse(error.what, expected=error.expected, remedy=error.remedy) from None
-        return text
 
 
 class ScenarioFile(Record):
@@ -178,8 +214,18 @@ class ScenarioFile(Record):
     price: dict[str, Price] = Field(
         min_length=1, description="tables such as [price.electricity] with energy and per"
     )
-    emissions: Emissions = Emissions()
+    emissions: Emissions = Emissions.model_construct()
     unit: dict[str, UnitTable] = Field(default_factory=dict)
+    sweep: SweepTable | None = None
+    money: MoneyTable = MoneyTable.model_construct()
+    ranges: RangesTable | None = None
+    site: SiteTable = SiteTable.model_construct()
+    handout: HandoutTable = HandoutTable.model_construct()
+
+    @model_validator(mode="after")
+    def _money_fits(self) -> ScenarioFile:
+        check_money(self.money, self.option, self.price)
+        return self
 
     @field_validator("option")
     @classmethod

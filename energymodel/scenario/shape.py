@@ -9,6 +9,8 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from energymodel.scenario.later import Later
+
 
 def fields(record: type[BaseModel]) -> dict[str, FieldInfo]:
     """Return the keys of a record as users write them.
@@ -41,7 +43,9 @@ def parts(annotation: Any) -> list[Any]:
     """
     origin = get_origin(annotation)
     if origin is Annotated:
-        return parts(get_args(annotation)[0])
+        inner, *marks = get_args(annotation)
+        record = next((mark.record for mark in marks if isinstance(mark, Later)), None)
+        return [record] if record is not None else parts(inner)
     if origin in (Union, UnionType):
         return [part for each in get_args(annotation) for part in parts(each)]
     return [] if annotation is NoneType else [annotation]
@@ -97,7 +101,7 @@ def of_kind(annotation: Any, kind: int | str) -> type[BaseModel] | None:
         None where the table has one shape only, or the kind is not among its kinds.
     """
     found = records(annotation)
-    return next((one for one in found if len(found) > 1 and kind in _kinds(one)), None)
+    return next((one for one in found if len(found) > 1 and kind in kinds(one)), None)
 
 
 def inside(annotation: Any, step: int | str) -> Any:
@@ -136,11 +140,23 @@ def choices(annotation: Any) -> list[Any]:
     list
         Kinds of a table, or literal values.
     """
-    kinds = [kind for record in records(annotation) for kind in _kinds(record)]
-    return kinds or _literals(annotation)
+    told = [kind for record in records(annotation) for kind in kinds(record)]
+    return told or _literals(annotation)
 
 
-def _kinds(record: type[BaseModel]) -> list[Any]:
+def kinds(record: type[BaseModel]) -> list[Any]:
+    """List the words in `kind` that tell a record from others.
+
+    Parameters
+    ----------
+    record
+        Schema of one table.
+
+    Returns
+    -------
+    list
+        Empty for a record without a kind.
+    """
     kind = record.model_fields.get("kind")
     return _literals(kind.annotation) if kind is not None else []
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field, model_validator
 
@@ -20,8 +20,13 @@ from energymodel.equipment.limits import check_map
 from energymodel.equipment.operation import Operation
 from energymodel.notices import Notice
 from energymodel.scenario.fields import Power, Record, Temperature, refuse
-from energymodel.scenario.plate_schema import PlateTable
+from energymodel.scenario.later import later
 from energymodel.units import BTU_PER_WH
+
+if TYPE_CHECKING:
+    from energymodel.scenario.plate_schema import PlateTable
+else:
+    PlateTable = later("plate_schema", "PlateTable")
 
 STAGING: dict[str, StagingRule] = {"modulating": modulating, "time shared": time_shared}
 
@@ -128,7 +133,7 @@ class UnitTable(Record):
     heating: FunctionTable | None = None
     cooling: FunctionTable | None = None
     plate: PlateTable | None = None
-    idle: IdleTable = IdleTable()
+    idle: IdleTable = IdleTable.model_construct()
     sources: dict[str, str] = Field(default_factory=dict)
 
     @model_validator(mode="after")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,10 +10,10 @@ import numpy as np
 from energymodel.arrays import Array
 from energymodel.meters.base_profile import spread_months
 from energymodel.notices import Notice, UsedDefault
-from energymodel.scenario.prices import HouseTariff
+from energymodel.scenario.prices import ELECTRICITY, HouseTariff
 from energymodel.season.result import COOLING, HEATING, AnnualResult
 from energymodel.tariffs.bill import Prepared, prepare
-from energymodel.tariffs.calendar import year_clock
+from energymodel.tariffs.calendar import WallClock, year_clock
 from energymodel.tariffs.difference import BillDifference, difference
 from energymodel.tariffs.in_force import billing_year
 from energymodel.weather.year import WeatherYear
@@ -33,6 +33,12 @@ class HouseBill:
         Month of each hour in standard time, 1..12.
     defaults, notices
         What the preparation used and found.
+    carrier
+        What it bills.
+    charges_per_year
+        Money that the account costs in a year without any use.
+    other_use_per_year
+        Money that the other use adds to them.
     """
 
     prepared: Prepared
@@ -40,11 +46,14 @@ class HouseBill:
     month_of_hour: np.ndarray[tuple[int], np.dtype[np.intp]]
     defaults: tuple[UsedDefault, ...]
     notices: tuple[Notice, ...]
+    carrier: str = ELECTRICITY
+    charges_per_year: float = 0.0
+    other_use_per_year: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BilledOption:
-    """Electricity of one option as a difference of two bills.
+    """One carrier of one option as a difference of two bills.
 
     Parameters
     ----------
@@ -54,11 +63,14 @@ class BilledOption:
         The bill with the option against the bill without it, line by line.
     whole_bill
         The bill of the house with the option, money per year.
+    appliance_cost
+        Money per year for the appliances that the option brings along, added last.
     """
 
     cost_by_month: Mapping[str, Array]
     whole: BillDifference
     whole_bill: float
+    appliance_cost: float = 0.0
 
 
 def house_bill(house: HouseTariff, weather: WeatherYear) -> HouseBill:
@@ -98,42 +110,82 @@ def house_bill(house: HouseTariff, weather: WeatherYear) -> HouseBill:
     )
     base = spread_months(house.other_use_kwh, hours)
     used = any(house.other_use_kwh)
-    prepared = prepare(house.tariff, clock)
+    by_hour = used and house.carrier == ELECTRICITY
+    prepared = prepare(house.tariff, clock, series=_series(house, clock))
+    nothing, other = prepared.bill(np.column_stack([np.zeros(hours.size), base.use_kwh])).total
     return HouseBill(
         prepared=prepared,
         other_kwh=base.use_kwh,
         month_of_hour=weather.month.astype(np.intp),
-        defaults=(*defaults, *(base.defaults if used else ())),
-        notices=(*prepared.plan.notices, *(base.notices if used else ())),
+        defaults=(*defaults, *(base.defaults if by_hour else ())),
+        notices=(*prepared.plan.notices, *(base.notices if by_hour else ())),
+        carrier=house.carrier,
+        charges_per_year=float(nothing),
+        other_use_per_year=float(other - nothing),
     )
 
 
-def bill_option(house: HouseBill, result: AnnualResult) -> BilledOption:
-    """Bill an option's electricity with and without.
+def _series(house: HouseTariff, clock: WallClock) -> dict[str, Array]:
+    """Read the hourly prices that the tariff names."""
+    named = [hourly for hourly in house.tariff.hourly if hourly.file]
+    if not named:
+        return {}
+    from energymodel.tariffs.price_series import prices_on, read_price_series  # noqa: PLC0415
+
+    return {
+        hourly.name: prices_on(read_price_series(house.folder / hourly.file), clock)
+        for hourly in named
+    }
+
+
+def bill_option(
+    house: HouseBill, result: AnnualResult, *, appliance_use_kwh: Sequence[float] | None = None
+) -> BilledOption:
+    """Bill an option's use of one carrier with and without.
 
     Parameters
     ----------
     house
-        The tariff laid on the year.
+        The tariff laid on the year; it says which carrier.
     result
         The option's year.
+    appliance_use_kwh
+        Use of appliances that the option brings along, kWh in January to December; None: none.
 
     Returns
     -------
     BilledOption
         Cost by service and month, and the whole difference.
     """
-    heating = result.hourly_electricity_of(HEATING, house.month_of_hour)
-    cooling = result.hourly_electricity_of(COOLING, house.month_of_hour)
-    without = house.other_kwh
-    loads = np.column_stack([without, without + heating, without + heating + cooling])
-    bills = house.prepared.bill(loads)
+    steps = [house.other_kwh, *(_hourly_kwh(house, result, name) for name in (HEATING, COOLING))]
+    if appliance_use_kwh is not None:
+        steps.append(_spread(house, appliance_use_kwh))
+    bills = house.prepared.bill(np.cumsum(np.column_stack(steps), axis=1))
     total = bills.total_by_period
     return BilledOption(
         cost_by_month={
             HEATING: total[:, 1] - total[:, 0],
             COOLING: total[:, 2] - total[:, 1],
         },
-        whole=difference(bills.of_column(2), bills.of_column(0)),
-        whole_bill=float(total[:, 2].sum()),
+        whole=difference(bills.of_column(len(steps) - 1), bills.of_column(0)),
+        whole_bill=float(total[:, -1].sum()),
+        appliance_cost=float((total[:, -1] - total[:, 2]).sum()),
     )
+
+
+def _hourly_kwh(house: HouseBill, result: AnnualResult, service: str) -> Array:
+    if house.carrier == ELECTRICITY:
+        return result.hourly_electricity_of(service, house.month_of_hour)
+    name = f"{service}_fuel_{house.carrier.replace(' ', '_')}_kwh"
+    at_states = result.columns.get(name)
+    if at_states is None:
+        return np.zeros(house.month_of_hour.size)
+    by_hour: Array = at_states[result.states.inverse]
+    return by_hour
+
+
+def _spread(house: HouseBill, monthly_kwh: Sequence[float]) -> Array:
+    """Spread a use evenly over the hours of each month."""
+    month = house.month_of_hour - 1
+    by_hour: Array = (np.array(monthly_kwh) / np.bincount(month, minlength=12))[month]
+    return by_hour

@@ -19,6 +19,7 @@ from energymodel.equipment.ducts import Ducted
 from energymodel.equipment.flows import Conditions, Source
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT, in_frost_band
 from energymodel.equipment.heat_pump import HeatPump
+from energymodel.equipment.partial import PartialDisplacement
 from energymodel.season.option import Option
 from energymodel.weather.year import WeatherYear
 
@@ -98,7 +99,7 @@ def pump_alone(source: Source | None) -> Source | None:
     """
     if isinstance(source, HeatPump):
         return source
-    if isinstance(source, BackupWith | BackupInstead):
+    if isinstance(source, BackupWith | BackupInstead | PartialDisplacement):
         return pump_alone(source.main)
     if isinstance(source, Ducted):
         inside = pump_alone(source.source)
@@ -129,7 +130,7 @@ def capacity_curve(
     """
     heats = function is Function.HEATING
     unit = pump_alone(option.heating if heats else option.cooling)
-    line = option.heating_load if heats else option.cooling_load
+    line = _asked(option) if heats else option.cooling_load
     reach_c = [float(weather.outdoor_c.min()), float(weather.outdoor_c.max()), *also_c]
     if unit is None or line is None or not line.load_w(np.array(reach_c)).any():
         return None
@@ -152,6 +153,14 @@ def capacity_curve(
         humidity_pct=humidity if unit.uses_humidity else None,
         short_c=_short_hours(unit, option, weather, line),
     )
+
+
+def _asked(option: Option) -> LoadLine | None:
+    """Load that the unit is asked for: in a zone, its share of the house."""
+    source, line = option.heating, option.heating_load
+    if not isinstance(source, PartialDisplacement) or line is None:
+        return line
+    return replace(line, slope_w_per_k=line.slope_w_per_k * source.reached_share)
 
 
 def _temperatures(line: LoadLine, reach_c: Sequence[float]) -> Array:

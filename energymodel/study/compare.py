@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,17 +15,22 @@ from energymodel.emissions import Factor, grid_factor, yearly_emissions
 from energymodel.equipment.flows import Conditions, Source
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
 from energymodel.errors import InputError
+from energymodel.notices import Notice
 from energymodel.quantities import convert
 from energymodel.scenario.assemble import Model, PlannedOption, assemble
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.annual import annual
 from energymodel.season.result import COOLING, HEATING, AnnualResult
+from energymodel.study.accounts import house_accounts, kept_by_word
+from energymodel.study.amounts import amount
+from energymodel.study.guards import guards
 from energymodel.study.notices import option_notices
-from energymodel.study.outcome import Comparison, Coverage, Failure, Outcome
+from energymodel.study.outcome import Comparison, Coverage, Failure, LessComfort, Outcome
 
 if TYPE_CHECKING:
     from energymodel.study.bill_costs import BilledOption, HouseBill
+    from energymodel.study.grid_rates import GridRates
 
 
 def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
@@ -53,18 +59,90 @@ def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
     """
     if not isinstance(scenario, Scenario):
         scenario = read_scenario(scenario)
-    model = assemble(scenario)
-    grid = _grid(model)
-    house = _house(model)
-    outcomes = [_outcome(planned, model, grid, house) for planned in model.options]
+    run = _prepared(assemble(scenario))
+    model = run.model
+    outcomes = [_outcome(planned, run) for planned in model.options]
+    present = next((outcome for outcome in outcomes if outcome.present), None)
+    accounts = house_accounts(
+        model, run.houses, heated_with=frozenset(present.energy_kwh if present else ())
+    )
+    outcomes = [accounts.counted(outcome) for outcome in outcomes]
     present = next((outcome for outcome in outcomes if outcome.present), None)
     ranked = [_against(outcome, present, model) for outcome in outcomes]
     ordered = sorted(ranked, key=lambda one: (not one.present, not one.carries, one.like_cost))
-    if house is not None:
-        defaults = tuple(dict.fromkeys((*model.defaults, *house.defaults)))
-        model = replace(model, defaults=defaults, notices=(*model.notices, *house.notices))
-    notices = [*model.notices, *(note for one in ordered for note in option_notices(one))]
-    return Comparison(model=model, outcomes=tuple(ordered), notices=tuple(dict.fromkeys(notices)))
+    model = replace(_with_found(run), prices=accounts.prices)
+    currency = model.scenario.content.currency
+    notices = [
+        *accounts.notices(ordered, kept_by_word(model), currency),
+        *(note for one in ordered for note in option_notices(one, currency=currency)),
+        *_less_comfort_notices(ordered, currency),
+    ]
+    comparison = Comparison(model=model, outcomes=tuple(ordered), notices=())
+    notices = [*model.notices, *guards(comparison), *notices]
+    return replace(comparison, notices=tuple(dict.fromkeys(notices)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Run:
+    """A model with everything that is laid on its year once for all options."""
+
+    model: Model
+    houses: Mapping[str, HouseBill]
+    grid: Factor | GridRates
+
+    def factor(self, result: AnnualResult) -> Factor:
+        """Emission factor of the electricity of an option."""
+        return self.grid if isinstance(self.grid, Factor) else self.grid.factor(result)
+
+    def bills(
+        self, result: AnnualResult, appliance_use_kwh: list[float] | None = None
+    ) -> dict[str, BilledOption]:
+        """Bills of what an option uses under a tariff."""
+        if not self.houses:
+            return {}
+        from energymodel.study.bill_costs import bill_option  # noqa: PLC0415 - only under a tariff
+
+        return {
+            carrier: bill_option(
+                house,
+                result,
+                appliance_use_kwh=appliance_use_kwh if carrier == ELECTRICITY else None,
+            )
+            for carrier, house in self.houses.items()
+            if carrier == ELECTRICITY or _uses(result, carrier)
+        }
+
+
+def _uses(result: AnnualResult, carrier: str) -> bool:
+    tail = f"_fuel_{carrier.replace(' ', '_')}_kwh"
+    return any(name.endswith(tail) for name in result.columns)
+
+
+def _prepared(model: Model) -> _Run:
+    houses = {}
+    for carrier, price in model.prices.items():
+        if price.house is not None:
+            from energymodel.study.bill_costs import house_bill  # noqa: PLC0415 - under a tariff
+
+            houses[carrier] = house_bill(price.house, model.weather)
+    if model.scenario.content.emissions.hourly is None:
+        return _Run(model=model, houses=houses, grid=_grid(model))
+    from energymodel.study.grid_rates import grid_rates  # noqa: PLC0415 - only with hourly rates
+
+    return _Run(model=model, houses=houses, grid=grid_rates(model))
+
+
+def _with_found(run: _Run) -> Model:
+    """Add what was used and found while tariffs and rates were laid on the year."""
+    model, grid = run.model, run.grid
+    defaults, notices = [*model.defaults], [*model.notices]
+    for house in run.houses.values():
+        defaults += house.defaults
+        notices += house.notices
+    if not isinstance(grid, Factor):
+        defaults += grid.defaults
+        notices += grid.notices
+    return replace(model, defaults=tuple(dict.fromkeys(defaults)), notices=tuple(notices))
 
 
 def _grid(model: Model) -> Factor:
@@ -84,36 +162,29 @@ def _grid(model: Model) -> Factor:
     )
 
 
-def _house(model: Model) -> HouseBill | None:
-    electricity = model.prices.get(ELECTRICITY)
-    if electricity is None or electricity.house is None:
-        return None
-    from energymodel.study.bill_costs import house_bill  # noqa: PLC0415 - only under a tariff
-
-    return house_bill(electricity.house, model.weather)
-
-
-def _billed(house: HouseBill | None, result: AnnualResult) -> BilledOption | None:
-    if house is None:
-        return None
-    from energymodel.study.bill_costs import bill_option  # noqa: PLC0415 - only under a tariff
-
-    return bill_option(house, result)
-
-
-def _costs(result: AnnualResult, model: Model, billed: BilledOption | None) -> dict[str, Array]:
+def _costs(
+    result: AnnualResult, model: Model, bills: Mapping[str, BilledOption]
+) -> dict[str, Array]:
     costs: dict[str, Array] = {}
     for service in (HEATING, COOLING):
         if f"{service}_load_kwh" not in result.columns:
             continue
-        if billed is not None:
-            cost = billed.cost_by_month[service]
-        else:
-            cost = _price(model, ELECTRICITY, result.electricity_by_month(service))
-        for carrier, used in result.fuel_by_month(service).items():
-            cost = cost + _price(model, carrier.replace("_", " "), used)
+        cost = np.zeros(12)
+        for carrier, used in _used_by_month(result, service).items():
+            billed = bills.get(carrier)
+            cost = cost + (
+                _price(model, carrier, used) if billed is None else billed.cost_by_month[service]
+            )
         costs[service] = cost
     return costs
+
+
+def _used_by_month(result: AnnualResult, service: str) -> dict[str, Array]:
+    fuels = result.fuel_by_month(service).items()
+    return {
+        ELECTRICITY: result.electricity_by_month(service),
+        **{name.replace("_", " "): used for name, used in fuels},
+    }
 
 
 def _price(model: Model, carrier: str, used_kwh: Array) -> Array:
@@ -132,42 +203,59 @@ def _price(model: Model, carrier: str, used_kwh: Array) -> Array:
 def _energy(result: AnnualResult) -> dict[str, float]:
     used = {ELECTRICITY: 0.0}
     for service in (HEATING, COOLING):
-        used[ELECTRICITY] += float(result.electricity_by_month(service).sum())
-        for carrier, values in result.fuel_by_month(service).items():
-            name = carrier.replace("_", " ")
-            used[name] = used.get(name, 0.0) + float(values.sum())
+        for carrier, values in _used_by_month(result, service).items():
+            used[carrier] = used.get(carrier, 0.0) + float(values.sum())
     return {carrier: kwh for carrier, kwh in used.items() if kwh > 0}
 
 
-def _outcome(
-    planned: PlannedOption, model: Model, grid: Factor, house: HouseBill | None
-) -> Outcome:
-    option = planned.option
-    result = annual(option, model.weather)
-    billed = _billed(house, result)
-    costs = _costs(result, model, billed)
+def _outcome(planned: PlannedOption, run: _Run) -> Outcome:
+    model = run.model
+    result = annual(planned.option, model.weather)
+    bills = run.bills(result, planned.table.appliance_use_kwh)
+    costs = _costs(result, model, bills)
     energy = _energy(result)
-    charges = {
-        carrier: model.prices[carrier].fixed_per_year
-        for carrier in energy
-        if carrier in model.prices
-        and not model.prices[carrier].other_uses
-        and model.prices[carrier].fixed_per_year
-    }
+    warm = None if planned.full_comfort is None else annual(planned.full_comfort, model.weather)
     return Outcome(
         planned=planned,
         result=result,
         cost_by_month=costs,
-        standing_charges=charges,
+        standing_charges={},
         energy_kwh=energy,
         emissions=yearly_emissions(
-            energy, grid=grid, grid_loss=model.scenario.content.emissions.grid_loss
+            energy,
+            grid=run.factor(result),
+            grid_loss=model.scenario.content.emissions.grid_loss,
         ),
-        coverage=_coverage(planned, model, result),
-        failure=_failure(planned, model, costs, house),
-        billed=billed,
+        coverage=_coverage(planned, model, warm or result),
+        failure=_failure(planned, run, costs),
+        bills=bills,
         cooling_unmet_kwh=result.total("cooling_unmet_kwh"),
+        less_comfort=None if warm is None else _less_comfort(result, warm, run, costs),
     )
+
+
+def _less_comfort(
+    result: AnnualResult, warm: AnnualResult, run: _Run, costs: Mapping[str, Array]
+) -> LessComfort:
+    """Compare the option with itself at the old set-point."""
+    full = _costs(warm, run.model, run.bills(warm))
+    return LessComfort(
+        heat_kwh=warm.total("heating_delivered_kwh") - result.total("heating_delivered_kwh"),
+        cost=float((full[HEATING] - costs[HEATING]).sum()),
+    )
+
+
+def _less_comfort_notices(outcomes: list[Outcome], currency: str) -> list[Notice]:
+    return [
+        Notice(
+            topic="saving",
+            text=f"{one.name}: {amount(one.less_comfort.cost, currency)} a year is saved because"
+            " the old system's rooms are kept cooler: less comfort, not efficiency"
+            f" ({one.less_comfort.heat_kwh:,.0f} kWh of heat).",
+        )
+        for one in outcomes
+        if one.less_comfort is not None
+    ]
 
 
 def _against(outcome: Outcome, present: Outcome | None, model: Model) -> Outcome:
@@ -185,11 +273,20 @@ def _against(outcome: Outcome, present: Outcome | None, model: Model) -> Outcome
     return replace(
         ranked,
         against_present=payback_on_like_services(
-            extra_cost=outcome.planned.table.installed_cost - present.planned.table.installed_cost,
+            extra_cost=outcome.first_cost - present.first_cost,
             present=present.service_cost,
-            option=cost,
+            option=_without_closing(outcome),
+            base_use_change=outcome.closing_saving,
         ),
     )
+
+
+def _without_closing(outcome: Outcome) -> dict[str, float]:
+    """Cost by service without what closing an account saves: that is no saving on the services."""
+    cost = outcome.service_cost
+    for service in list(cost)[:1]:
+        cost[service] += outcome.closing_saving
+    return cost
 
 
 def _output(source: Source, outdoor_c: float, load_w: float, indoor_c: float) -> float:
@@ -206,7 +303,8 @@ def _output(source: Source, outdoor_c: float, load_w: float, indoor_c: float) ->
 
 
 def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Coverage | None:
-    option, line = planned.option, planned.option.heating_load
+    option = planned.full_comfort or planned.option
+    line = option.heating_load
     if option.heating is None or line is None:
         return None
     table = model.scenario.content.room.heating
@@ -234,19 +332,16 @@ def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Cov
     )
 
 
-def _failure(
-    planned: PlannedOption, model: Model, costs: dict[str, Array], house: HouseBill | None
-) -> Failure | None:
+def _failure(planned: PlannedOption, run: _Run, costs: Mapping[str, Array]) -> Failure | None:
     if planned.backup_alone is None or HEATING not in costs:
         return None
-    if planned.borrowed and ELECTRICITY not in model.prices:
+    if planned.borrowed and ELECTRICITY not in run.model.prices:
         return None
-    alone = annual(planned.backup_alone, model.weather)
-    billed = _billed(house, alone)
+    alone = annual(planned.backup_alone, run.model.weather)
     month = int(np.argmax(alone.month_totals("heating_load_kwh")))
     return Failure(
         month=month + 1,
-        cost=float(_costs(alone, model, billed)[HEATING][month]),
+        cost=float(_costs(alone, run.model, run.bills(alone))[HEATING][month]),
         normal_cost=float(costs[HEATING][month]),
         borrowed=planned.borrowed,
     )

@@ -41,7 +41,8 @@ def cost_parts(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> dict[Cos
     -------
     dict of Array
         Money, shape (12,), by part; parts that cost nothing are left out. Their sum is the
-        outcome's cost by month with a twelfth of each standing charge.
+        outcome's cost by month with a twelfth of its account cost; where closing an account saves
+        more than it costs, the standing charge is below zero.
 
     Notes
     -----
@@ -56,7 +57,7 @@ def cost_parts(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> dict[Cos
         parts.update(_divided(cost[HEATING], spent, idle))
     if COOLING in cost:
         parts[CostPart.COOLING] = cost[COOLING]
-    parts[CostPart.STANDING] = np.full(12, sum(outcome.standing_charges.values()) / 12.0)
+    parts[CostPart.STANDING] = np.full(12, outcome.account_cost / 12.0)
     return {part: parts[part] for part in CostPart if part in parts and parts[part].any()}
 
 

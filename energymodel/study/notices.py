@@ -4,35 +4,30 @@ from __future__ import annotations
 
 from energymodel.notices import Notice
 from energymodel.season.result import COOLING, HEATING
-from energymodel.study.outcome import UNMET_LIMIT, Outcome
-
-HEATING_BAND = (1.0, 4.5)
-COOLING_BAND = (2.0, 9.0)
-"""Seasonal COP seen in the field (our choice, after the field studies named in the README)."""
+from energymodel.study.amounts import amount
+from energymodel.study.outcome import UNMET_LIMIT, Coverage, Outcome
 
 
-def option_notices(outcome: Outcome) -> list[Notice]:
+def option_notices(outcome: Outcome, *, currency: str = "") -> list[Notice]:
     """Collect what the reader should know of one option.
 
     Parameters
     ----------
     outcome
         The option's year.
+    currency
+        Code for amounts of money; empty: without.
 
     Returns
     -------
     list of Notice
-        Capacity, operating range, extrapolation, seasonal COP, payback guards, emissions.
+        Services, capacity, operating range, extrapolation. What cannot be is flagged by
+        :func:`energymodel.study.guards.guards`.
     """
-    return [
-        *_capacity(outcome),
-        *_range(outcome),
-        *_season(outcome),
-        *(outcome.against_present.payback.notices if outcome.against_present else ()),
-    ]
+    return [*_capacity(outcome, currency), *_range(outcome)]
 
 
-def _capacity(outcome: Outcome) -> list[Notice]:
+def _capacity(outcome: Outcome, currency: str) -> list[Notice]:
     notices = []
     for service in outcome.missing_services:
         notices.append(
@@ -52,15 +47,25 @@ def _capacity(outcome: Outcome) -> list[Notice]:
         )
     coverage = outcome.coverage
     if coverage is not None and not coverage.carries:
+        cost = amount(coverage.cover_cost, currency)
         notices.append(
             Notice(
                 topic="capacity",
-                text=f"{outcome.name} does not carry the load: {coverage.unmet_kwh:.0f} kWh"
-                f" ({coverage.unmet_share:.1%}) stay unmet; covering them by electric resistance"
-                f" would cost about {coverage.cover_cost:.0f} a year. It is not ranked first.",
+                text=f"{outcome.name} does not carry the load:{_at_design(coverage)}"
+                f" {coverage.unmet_kwh:,.0f} kWh ({coverage.unmet_share:.1%}) of the year stay"
+                f" unmet; covering them by electric resistance would cost about {cost} a year. It"
+                " is not ranked first; a larger unit or a backup would carry it.",
             )
         )
     return notices
+
+
+def _at_design(coverage: Coverage) -> str:
+    """Say how much of the load it gives at the design temperature, where that is too little."""
+    share = coverage.design_output_w / coverage.design_load_w if coverage.design_load_w else 1.0
+    if coverage.design_c is None or share >= 1.0 - 1e-9:
+        return ""
+    return f" at the design temperature it gives {share:.0%} of it;"
 
 
 def _range(outcome: Outcome) -> list[Notice]:
@@ -83,22 +88,6 @@ def _range(outcome: Outcome) -> list[Notice]:
                     topic="extrapolation",
                     text=f"{outcome.name}: {beyond:.0f} h of {service} use values extended beyond"
                     " the tested points.",
-                )
-            )
-    return notices
-
-
-def _season(outcome: Outcome) -> list[Notice]:
-    notices = []
-    for service, (low, high) in ((HEATING, HEATING_BAND), (COOLING, COOLING_BAND)):
-        cop = outcome.result.cop_season(service)
-        pumped = outcome.result.total(f"{service}_pump_heat_kwh") > 0
-        if cop is not None and pumped and not low <= cop <= high:
-            notices.append(
-                Notice(
-                    topic="seasonal COP",
-                    text=f"{outcome.name}: the {service} season comes out at COP {cop:.2f}, outside"
-                    f" the {low:g} to {high:g} seen in the field; check the unit's points.",
                 )
             )
     return notices

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from energymodel.arrays import Array
@@ -11,7 +11,9 @@ from energymodel.economics.payback import LikeServices
 from energymodel.emissions import Emissions
 from energymodel.notices import Notice
 from energymodel.scenario.assemble import Model, PlannedOption
+from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import AnnualResult
+from energymodel.study.amounts import amount
 from energymodel.units import KWH_PER_MMBTU
 
 if TYPE_CHECKING:
@@ -80,6 +82,107 @@ class Failure:
     borrowed: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedAccount:
+    """An account that closes with an option.
+
+    Parameters
+    ----------
+    carrier
+        What it was for.
+    charges_per_year
+        Charges that end, money per year.
+    exit_fee
+        Due once, money.
+    appliances
+        What else was on the account; empty: heating alone.
+    appliance_cost
+        What replaces them, money once.
+    ended_use_per_year
+        Energy of the other use that ends, money per year; None: not counted.
+    appliance_use_per_year
+        Electricity of what replaces it, money per year; None: not counted.
+    """
+
+    carrier: str
+    charges_per_year: float
+    exit_fee: float = 0.0
+    appliances: tuple[str, ...] = ()
+    appliance_cost: float = 0.0
+    ended_use_per_year: float | None = None
+    appliance_use_per_year: float | None = None
+
+    @property
+    def one_off_cost(self) -> float:
+        """Exit fee and new appliances, money once."""
+        return self.exit_fee + self.appliance_cost
+
+    @property
+    def yearly_saving(self) -> float:
+        """Charges that end, and the other use as far as it is counted, money per year."""
+        ended, new = self.ended_use_per_year or 0.0, self.appliance_use_per_year or 0.0
+        return self.charges_per_year + ended - new
+
+    @property
+    def years_to_break_even(self) -> float | None:
+        """Years until the yearly saving has paid what is due once; None: never."""
+        if self.yearly_saving <= 0:
+            return None
+        return self.one_off_cost / self.yearly_saving
+
+    def words(self, currency: str = "") -> str:
+        """Say what closing it does.
+
+        Parameters
+        ----------
+        currency
+            Code such as "USD"; empty: numbers alone.
+
+        Returns
+        -------
+        str
+            One sentence.
+        """
+
+        def money(value: float) -> str:
+            return amount(value, currency)
+
+        text = f"the {self.carrier} account closes, {money(self.charges_per_year)} a year of"
+        text += " charges end"
+        things = ", ".join(self.appliances)
+        if self.ended_use_per_year is not None and self.appliance_use_per_year is not None:
+            text += (
+                f"; {things}: {money(self.appliance_use_per_year)} a year of electricity instead of"
+                f" {money(self.ended_use_per_year)} (not in the CO2e)"
+            )
+        elif things:
+            text += f"; energy of what replaces {things} is not counted"
+        due = [f"the exit fee of {money(self.exit_fee)}"] if self.exit_fee else []
+        due += [f"new appliances for {money(self.appliance_cost)}"] if self.appliance_cost else []
+        if not due:
+            return text + "."
+        years = self.years_to_break_even
+        if years is None:
+            return f"{text}; that does not earn back {' and '.join(due)}."
+        return f"{text}; that earns back {' and '.join(due)} in {years:.1f} years."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LessComfort:
+    """What an old system's lowered set-point saves: not efficiency, but cooler rooms.
+
+    Parameters
+    ----------
+    heat_kwh
+        Heat that the rooms go without, kWh.
+    cost
+        Money per year that it would cost to heat them as before.
+    """
+
+    heat_kwh: float
+    cost: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outcome:
     """One option of a comparison.
@@ -93,7 +196,8 @@ class Outcome:
     cost_by_month
         Energy cost by service, money, shape (12,).
     standing_charges
-        Standing charges that count for this option, money per year by carrier.
+        Standing charges that count for this option, money per year by carrier: above zero for an
+        account that it opens, below for one that it closes.
     energy_kwh
         Energy by carrier, kWh per year; fuels by higher heating value.
     emissions
@@ -102,10 +206,17 @@ class Outcome:
         None where the room has no heating load, or the option does not heat.
     failure
         None for an option without a heat pump.
-    billed
-        Its electricity as a difference of two bills; None under a flat price.
+    bills
+        By carrier under a tariff: its use as a difference of two bills.
     cooling_unmet_kwh
         Cooling load that stays unmet, kWh.
+    other_use_cost
+        Money per year by carrier: the other use of an account that it closes, below zero, and the
+        electricity of what replaces it.
+    closed_accounts
+        Accounts that close with it.
+    less_comfort
+        What a lowered set-point of the old system saves; None where none is lowered.
     against_present
         Payback against the present option; None for that option itself, or without one.
     missing_services
@@ -123,7 +234,10 @@ class Outcome:
     coverage: Coverage | None
     failure: Failure | None
     cooling_unmet_kwh: float
-    billed: BilledOption | None = None
+    bills: Mapping[str, BilledOption] = field(default_factory=dict)
+    other_use_cost: Mapping[str, float] = field(default_factory=dict)
+    closed_accounts: tuple[ClosedAccount, ...] = ()
+    less_comfort: LessComfort | None = None
     against_present: LikeServices | None = None
     missing_services: tuple[str, ...] = ()
     like_cost: float = 0.0
@@ -139,12 +253,45 @@ class Outcome:
         return self.planned.table.present
 
     @property
+    def billed(self) -> BilledOption | None:
+        """Its electricity as a difference of two bills; None under a flat price."""
+        return self.bills.get(ELECTRICITY)
+
+    @property
+    def first_cost(self) -> float:
+        """Cost on the day of installation, money.
+
+        Installed cost, what closing accounts costs and what must be replaced anyway on that day,
+        less the incentives that are taken off the price.
+        """
+        table = self.planned.table
+        closing = sum(account.one_off_cost for account in self.closed_accounts)
+        anyway = table.replaced_anyway
+        replaced = anyway.cost if anyway is not None and anyway.year == 0 else 0.0
+        taken_off = sum(entry.amount for entry in table.incentives if entry.year == 0)
+        return table.installed_cost + closing + replaced - taken_off
+
+    @property
+    def account_cost(self) -> float:
+        """Standing charges and other use that count for it, money per year."""
+        return sum(self.standing_charges.values()) + sum(self.other_use_cost.values())
+
+    @property
+    def closing_saving(self) -> float:
+        """What closing accounts saves beside heating and cooling, money per year.
+
+        It is in :attr:`account_cost` already, with the other sign.
+        """
+        ended = sum(money for money in self.standing_charges.values() if money < 0)
+        return 0.0 - ended - sum(self.other_use_cost.values())
+
+    @property
     def service_cost(self) -> dict[str, float]:
-        """Yearly cost by service, money; standing charges are in heating, if there is any."""
+        """Yearly cost by service, money; the account cost is in heating, if there is any."""
         cost = {service: float(values.sum()) for service, values in self.cost_by_month.items()}
         if cost:
             first = next(iter(cost))
-            cost[first] += sum(self.standing_charges.values())
+            cost[first] += self.account_cost
         return cost
 
     @property

@@ -12,7 +12,6 @@ from difflib import get_close_matches
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 import numpy as np
-import pandas as pd
 
 from energymodel.arrays import Index
 from energymodel.errors import InputError
@@ -171,6 +170,8 @@ def _checked_offset(zone: str | None, utc_offset_h: float | None) -> float:
 
 
 def _local(utc: Dates, zone: str) -> Dates:
+    import pandas as pd  # noqa: PLC0415 - a third of a second, and flat prices do without
+
     stamps = pd.DatetimeIndex(utc.astype("datetime64[s]")).tz_localize("UTC").tz_convert(zone)
     return stamps.tz_localize(None).to_numpy().astype("datetime64[m]")
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from energymodel.arrays import Array
+from energymodel.arrays import Array, Mask
 from energymodel.equipment import frost as frost_loss
 from energymodel.equipment.curves import Evaluated, Frost, Function, PerformanceMap
 from energymodel.equipment.flows import Conditions, Flows
@@ -36,6 +36,38 @@ def no_indoor_effect(indoor_c: float, outdoor_c: Array) -> tuple[Array, Array]:
     """
     del indoor_c
     return np.ones_like(outdoor_c), np.ones_like(outdoor_c)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _FactorsByState:
+    """Indoor factors times an installation's factors that differ between the states."""
+
+    indoor: IndoorFactors
+    capacity: Array | float
+    in_service: Array | float
+
+    def __call__(self, indoor_c: float, outdoor_c: Array) -> tuple[Array, Array]:
+        capacity, power = self.indoor(indoor_c, outdoor_c)
+        return capacity * self.capacity, power / self.in_service
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PumpStacks:
+    """A heat pump at the states, as the kernel takes it.
+
+    Parameters
+    ----------
+    running
+        As it runs: as installed, with frost and lock-outs.
+    clear
+        The same without frost; None: frost changes nothing.
+    extrapolated
+        States outside the tested points.
+    """
+
+    running: Stack
+    clear: Stack | None
+    extrapolated: Mask
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,13 +124,39 @@ class HeatPump:
             and any(speed.frost is Frost.STEADY for speed in self.performance.speeds)
         )
 
+    def with_factors(
+        self, *, capacity: Array | None = None, in_service: Array | None = None
+    ) -> HeatPump:
+        """Return the same heat pump with factors that differ from state to state.
+
+        Parameters
+        ----------
+        capacity, in_service
+            Take the place of the capacity and in-service factors, shape of the states; None: the
+            factor stays as it is.
+
+        Returns
+        -------
+        HeatPump
+            For conditions of that shape only.
+        """
+        own = _FactorsByState(
+            indoor=self._indoor,
+            capacity=self.capacity_factor if capacity is None else capacity,
+            in_service=self.in_service_factor if in_service is None else in_service,
+        )
+        return replace(self, capacity_factor=1.0, in_service_factor=1.0, indoor_factors=own)
+
+    @property
+    def _indoor(self) -> IndoorFactors:
+        if self.indoor_factors is not None:
+            return self.indoor_factors
+        heats = self.performance.function is Function.HEATING
+        return heating_factors if heats else no_indoor_effect
+
     def _installed(self, conditions: Conditions) -> Evaluated:
         at = self.performance.on_site(conditions.outdoor_c)
-        factors = self.indoor_factors
-        if factors is None:
-            heating = self.performance.function is Function.HEATING
-            factors = heating_factors if heating else no_indoor_effect
-        capacity, power = factors(conditions.indoor_c, conditions.outdoor_c)
+        capacity, power = self._indoor(conditions.indoor_c, conditions.outdoor_c)
         return Evaluated(
             capacity_w=at.capacity_w * capacity * self.capacity_factor,
             power_w=at.power_w * power / self.in_service_factor,
@@ -130,6 +188,32 @@ class HeatPump:
             capacity_w=np.where(column, at.capacity_w * loss, at.capacity_w),
             power_w=np.where(column, at.power_w * power, at.power_w),
             available=at.available,
+            extrapolated=at.extrapolated,
+        )
+
+    def stacks(self, conditions: Conditions) -> PumpStacks:
+        """Capacity and power of every speed at each state, before any load.
+
+        Parameters
+        ----------
+        conditions
+            Outdoor and indoor conditions.
+
+        Returns
+        -------
+        PumpStacks
+            With the capacity and in-service factors in them, without the cut-outs.
+        """
+        clear = self._installed(conditions)
+        outdoor_c = conditions.outdoor_c
+        if not self.uses_humidity:
+            return PumpStacks(
+                running=self._stack(clear, outdoor_c), clear=None, extrapolated=clear.extrapolated
+            )
+        at = self._frosted(clear, conditions)
+        return PumpStacks(
+            running=self._stack(at, outdoor_c),
+            clear=self._stack(clear, outdoor_c),
             extrapolated=at.extrapolated,
         )
 
@@ -169,12 +253,10 @@ class HeatPump:
         Flows
             As :meth:`run`.
         """
-        clear = self._installed(conditions)
-        at = self._frosted(clear, conditions) if self.uses_humidity else clear
-        stack = self._stack(at, conditions.outdoor_c)
-        part, full = self._shares(stack, share)
-        answer = respond(stack, load_w, part_share=part, full_share=full)
-        defrost = self._defrost(clear, answer, conditions, load_w)
+        at = self.stacks(conditions)
+        part, full = self._shares(at.running, share)
+        answer = respond(at.running, load_w, part_share=part, full_share=full)
+        defrost = self._defrost(at.clear, answer, conditions, load_w)
         loaded = load_w > 0
         could = np.minimum(load_w, answer.full_w)
         stopped = (answer.delivered_w < could * (1.0 - 1e-12)) | (answer.full_w <= 0)
@@ -201,16 +283,14 @@ class HeatPump:
         return self.operation.shares(share, capacity_w < power_w)
 
     def _defrost(
-        self, clear: Evaluated, answer: Response, conditions: Conditions, load_w: Array
+        self, clear: Stack | None, answer: Response, conditions: Conditions, load_w: Array
     ) -> Array:
-        if not self.uses_humidity:
+        if clear is None:
             return np.zeros_like(load_w)
         ran = np.where(load_w > 0, answer.delivered_w, 0.0) > 0
         met = np.minimum(load_w, answer.full_w)
         share = np.divide(answer.delivered_w, met, out=np.zeros_like(load_w), where=ran)
-        without = respond(
-            self._stack(clear, conditions.outdoor_c), met, part_share=share, full_share=share
-        )
+        without = respond(clear, met, part_share=share, full_share=share)
         # a frost-free unit that would cycle may need a trifle more: that is no defrost
         extra_w = np.maximum(answer.power_w - without.power_w, 0.0)
         return np.where(frost_loss.in_frost_band(conditions.outdoor_c) & ran, extra_w, 0.0)
@@ -243,9 +323,7 @@ class HeatPump:
         Array
             W; below it the unit cycles. Zero where no speed may run.
         """
-        clear = self._installed(conditions)
-        at = self._frosted(clear, conditions) if self.uses_humidity else clear
-        stack = self._stack(at, conditions.outdoor_c)
+        stack = self.stacks(conditions).running
         part, _ = self._shares(stack, self.operation.temperature_share(conditions.outdoor_c))
         lowest = np.where(stack.available, stack.capacity_w, np.inf).min(axis=0)
         return part * np.where(np.isfinite(lowest), lowest, 0.0)

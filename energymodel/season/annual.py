@@ -83,6 +83,7 @@ def annual(
         states=states,
         columns=columns,
         running_w=sum(idle_w.values(), running),
+        idle_serves=option.idle_serves,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from energymodel.season.states import States
 
 IDLE_USES = ("controls", "crankcase_heater", "pan_heater", "idle_fan")
 FAN = IDLE_USES.index("idle_fan")
+"""The last of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -24,11 +25,39 @@ class IdleWeights:
         Drawn while no compressor runs, W, shape (idle uses, states); without the indoor fans.
     heating_saved_w, cooling_saved_w
         Not drawn while the compressor heats, or cools, W, shape (idle uses, states).
+    heating_fan_w, cooling_fan_w
+        Indoor fans in hours with a load, W, shape (states,).
+    uses
+        Names of the uses.
     """
 
     off_w: Array
     heating_saved_w: Array
     cooling_saved_w: Array
+    heating_fan_w: Array
+    cooling_fan_w: Array
+    uses: tuple[str, ...] = IDLE_USES
+
+    @property
+    def fan_use(self) -> int:
+        """Number of the use in which the indoor fans are."""
+        return len(self.uses) - 1
+
+    def together(self) -> IdleWeights:
+        """All uses as one.
+
+        Returns
+        -------
+        IdleWeights
+            With the use "all".
+        """
+        return replace(
+            self,
+            off_w=self.off_w.sum(axis=0, keepdims=True),
+            heating_saved_w=self.heating_saved_w.sum(axis=0, keepdims=True),
+            cooling_saved_w=self.cooling_saved_w.sum(axis=0, keepdims=True),
+            uses=("all",),
+        )
 
 
 def idle_weights(option: Option, states: States) -> IdleWeights:
@@ -59,6 +88,8 @@ def idle_weights(option: Option, states: States) -> IdleWeights:
         off_w=off,
         heating_saved_w=heating,
         cooling_saved_w=cooling,
+        heating_fan_w=heating[FAN],
+        cooling_fan_w=cooling[FAN],
     )
 
 
@@ -71,25 +102,25 @@ def _waiting(unit: IdleUnit, states: States, *, run_share: float) -> Array:
     return np.stack([drawn[use.replace("_", " ")] for use in IDLE_USES])
 
 
-def loaded_sums(hours: Array, depth_c: Array, balance_c: Array) -> Array:
-    """Hours with a load in each cell.
+def loads_below(hours: Array, depth_c: Array, balance_c: Array) -> Array:
+    """Sum weights of the states with a load.
 
     Parameters
     ----------
     hours
-        Hours of each state in each cell, or hours times a weight, shape (cells, states).
+        Hours of each state in each cell, or hours times a weight, shape (..., cells, states).
     depth_c
-        Outdoor temperature, degC, rising, shape (states,); infinite where there is no load.
+        Outdoor temperature, degC, shape (states,); infinite where there is no load.
     balance_c
         Shape (variants,).
 
     Returns
     -------
     Array
-        Sum of the hours below the balance temperature, shape (cells, variants).
+        Sum of the hours below the balance temperature, shape (..., cells, variants).
     """
     order = np.argsort(depth_c, kind="stable")
-    sums = np.zeros((len(hours), depth_c.size + 1))
-    np.cumsum(hours[:, order], axis=1, out=sums[:, 1:])
-    below: Array = sums[:, np.searchsorted(depth_c[order], balance_c, side="left")]
-    return below
+    sums = np.zeros((*hours.shape[:-1], depth_c.size + 1))
+    np.cumsum(hours[..., order], axis=-1, out=sums[..., 1:])
+    below = np.searchsorted(depth_c[order], balance_c, side="left")
+    return np.take(sums, below, axis=-1)

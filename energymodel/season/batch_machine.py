@@ -121,10 +121,16 @@ class Products:
         Hours of each state in each cell, shape (cells, states).
     saved_w
         Idle power that is not drawn while the compressor runs, W, shape (idle uses, states).
+    fan_w
+        Indoor fan in hours with a load, W, shape (states,).
+    fan_use
+        Number of the idle use in which the fan is.
     """
 
     hours: Array
     saved_w: Array
+    fan_w: Array
+    fan_use: int
 
     @property
     def saving_uses(self) -> Index:
@@ -151,7 +157,10 @@ def products_of(function: str, hours: Array, weights: IdleWeights) -> Products:
     """
     heats = function == HEATING
     return Products(
-        hours=hours, saved_w=weights.heating_saved_w if heats else weights.cooling_saved_w
+        hours=hours,
+        saved_w=weights.heating_saved_w if heats else weights.cooling_saved_w,
+        fan_w=weights.heating_fan_w if heats else weights.cooling_fan_w,
+        fan_use=weights.fan_use,
     )
 
 

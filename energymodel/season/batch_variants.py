@@ -1,15 +1,19 @@
-"""What may differ between the variants of one heat pump: loads, in-service and capacity factors."""
+"""What may differ between the variants of one option: loads, in-service and capacity factors."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 
-from energymodel.arrays import Array
+from energymodel.arrays import Array, Index
 from energymodel.building.load import LoadLine
 from energymodel.equipment.heat_pump import HeatPump
 from energymodel.errors import InputError
+
+Rows: TypeAlias = slice | Index
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,6 +30,13 @@ class Variants:
         Divides the electric power of the heat pump; None: its own.
     heating_capacity_factor, cooling_capacity_factor
         Of the heat pump; None: its own. Each different value costs a new set of coefficients.
+    burner_in_service_factor
+        Divides the fuel of every burner that heats, pilots apart; None: its own.
+
+    Notes
+    -----
+    All factors are absolute: they take the place of the option's own. A factor of something that
+    the option does not have changes nothing.
     """
 
     heating_slope_w_per_k: Array | float | None = None
@@ -36,6 +47,7 @@ class Variants:
     cooling_in_service_factor: Array | float | None = None
     heating_capacity_factor: Array | float | None = None
     cooling_capacity_factor: Array | float | None = None
+    burner_in_service_factor: Array | float | None = None
 
     def __len__(self) -> int:
         given = (getattr(self, name) for name in self.__slots__)
@@ -61,7 +73,7 @@ class FunctionVariants:
     slope_w_per_k, balance_c
         Load line.
     in_service_factor, capacity_factor
-        Of the heat pump.
+        Of the heat pump; 1 where there is none.
     """
 
     slope_w_per_k: Array
@@ -71,7 +83,7 @@ class FunctionVariants:
 
 
 def function_variants(
-    variants: Variants, pump: HeatPump, line: LoadLine | None, *, function: str
+    variants: Variants, pumps: Sequence[HeatPump], line: LoadLine | None, *, function: str
 ) -> FunctionVariants | None:
     """Fill the columns of one function from the option.
 
@@ -79,8 +91,9 @@ def function_variants(
     ----------
     variants
         As given.
-    pump
-        For the factors that are not given.
+    pumps
+        Heat pumps of the source: they say what is plausible, and the first one has the factors
+        that are not given.
     line
         For the load line where it is not given.
     function
@@ -101,28 +114,50 @@ def function_variants(
     own = {
         "slope_w_per_k": None if line is None else line.slope_w_per_k,
         "balance_c": None if line is None else line.balance_c,
-        "in_service_factor": pump.in_service_factor,
-        "capacity_factor": pump.capacity_factor,
+        "in_service_factor": pumps[0].in_service_factor if pumps else 1.0,
+        "capacity_factor": pumps[0].capacity_factor if pumps else 1.0,
     }
     given = {name: getattr(variants, f"{function}_{name}") for name in own}
     chosen = {name: own[name] if given[name] is None else given[name] for name in own}
     if chosen["slope_w_per_k"] is None and chosen["balance_c"] is None:
         return None
     columns = {
-        name: _column(f"{function}_{name}", values, len(variants))
+        name: full_column(f"{function}_{name}", values, len(variants))
         for name, values in chosen.items()
     }
     if not (columns["slope_w_per_k"] > 0).all():
         raise InputError(
             f"{function}_slope_w_per_k has a load line that does not rise", expected="above 0 W/K"
         )
-    for end in (np.min, np.max):  # the heat pump's own check of what is plausible
-        replace(pump, in_service_factor=float(end(columns["in_service_factor"])))
-        replace(pump, capacity_factor=float(end(columns["capacity_factor"])))
+    for pump in pumps:
+        for end in (np.min, np.max):  # the heat pump's own check of what is plausible
+            replace(pump, in_service_factor=float(end(columns["in_service_factor"])))
+            replace(pump, capacity_factor=float(end(columns["capacity_factor"])))
     return FunctionVariants(**columns)
 
 
-def _column(name: str, values: Array | float | None, variants: int) -> Array:
+def full_column(name: str, values: Array | float | None, variants: int) -> Array:
+    """Bring one column to the number of variants.
+
+    Parameters
+    ----------
+    name
+        For messages.
+    values
+        As given.
+    variants
+        Number of variants.
+
+    Returns
+    -------
+    Array
+        Shape (variants,).
+
+    Raises
+    ------
+    InputError
+        If the column is missing or has a value that is not a number.
+    """
     if values is None:
         raise InputError(f"{name} is missing", expected="both slope and balance temperature")
     column = np.broadcast_to(np.asarray(values, dtype=np.float64), (variants,))
@@ -153,3 +188,86 @@ def check_balances(heating: FunctionVariants | None, cooling: FunctionVariants |
             " above the cooling balance temperature",
             expected="heating balance at or below cooling balance",
         )
+
+
+def variants_at(variants: Variants, rows: Rows) -> Variants:
+    """Take some of the variants.
+
+    Parameters
+    ----------
+    variants
+        Columns; those with one value for all stay.
+    rows
+        Which.
+
+    Returns
+    -------
+    Variants
+        Columns of those rows.
+    """
+    given = {name: getattr(variants, name) for name in variants.__slots__}
+    return replace(
+        variants,
+        **{name: column[rows] for name, column in given.items() if np.size(column) > 1},
+    )
+
+
+def distinct_rows(columns: Sequence[Array]) -> tuple[Index, Index]:
+    """Find the variants that differ.
+
+    Parameters
+    ----------
+    columns
+        Shape (variants,) each.
+
+    Returns
+    -------
+    first
+        A variant of each kind, shape (kinds,).
+    kind
+        Kind of each variant, shape (variants,).
+
+    Examples
+    --------
+    >>> first, kind = distinct_rows([np.array([2.0, 1.0, 2.0]), np.array([0.0, 0.0, 0.0])])
+    >>> first.tolist(), kind.tolist()
+    ([1, 0], [1, 0, 1])
+    """
+    count = len(columns[0])
+    kind = np.zeros(count, dtype=np.intp)
+    for column in columns:
+        levels, code = np.unique(column, return_inverse=True)
+        if levels.size == count:  # no two variants are the same
+            return np.arange(count), np.arange(count)
+        kind = np.unique(kind * levels.size + code, return_inverse=True)[1]
+    return np.unique(kind, return_index=True)[1], kind
+
+
+def distinct_variants(variants: Variants) -> tuple[Variants, Index]:
+    """Leave out the variants that repeat another one.
+
+    Parameters
+    ----------
+    variants
+        Columns.
+
+    Returns
+    -------
+    variants
+        Each kind once.
+    kind
+        Kind of each of the given variants, shape (variants,).
+    """
+    count = len(variants)
+    given = {name: getattr(variants, name) for name in variants.__slots__}
+    columns = {
+        name: full_column(name, values, count)
+        for name, values in given.items()
+        if values is not None and np.size(values) > 1
+    }
+    if not columns:
+        return variants, np.zeros(count, dtype=np.intp)
+    first, kind = distinct_rows(list(columns.values()))
+    if first.size == count:
+        return variants, np.arange(count)
+    return variants_at(variants, first), kind

@@ -63,6 +63,13 @@ class Option:
     has_memory: bool = False
 
     @property
+    def idle_serves(self) -> frozenset[str]:
+        """Functions, "heating" and "cooling", that its units with idle power serve."""
+        heats = ["heating"] if any(unit.heats for unit in self.idle) else []
+        cools = ["cooling"] if any(unit.cools for unit in self.idle) else []
+        return frozenset((*heats, *cools))
+
+    @property
     def uses_humidity(self) -> bool:
         """Whether outdoor humidity in the frost band changes the answer."""
         return self.heating is not None and self.heating.uses_humidity

@@ -38,6 +38,8 @@ class AnnualResult:
         Electric power of what runs at each state, W.
     notices
         What the reader should know.
+    idle_serves
+        Functions that the units with idle power serve; empty: not known, as if both.
 
     Notes
     -----
@@ -51,6 +53,7 @@ class AnnualResult:
     columns: Mapping[str, Array]
     running_w: Array
     notices: tuple[Notice, ...] = ()
+    idle_serves: frozenset[str] = frozenset()
 
     def month_totals(self, name: str) -> Array:
         """Sum of a column by month.
@@ -118,15 +121,21 @@ class AnnualResult:
         -------
         Array
             kWh, shape (12,): all of a month goes to heating where its heating load exceeds its
-            cooling load, else to cooling.
+            cooling load, else to cooling. Where every unit with idle power serves one function
+            alone, all of it goes there: a window unit that waits through the winter is a cost of
+            cooling, and the heat beside it costs what it cost without.
         """
         idle = self._sum_by_month(self.names(IDLE, "electricity"))
         return np.where(self._idle_belongs(function), idle, 0.0)
 
     def _idle_belongs(self, function: str) -> Mask:
-        heats = self.month_totals("heating_load_kwh") > self.month_totals("cooling_load_kwh")
-        if self.total("cooling_load_kwh") == 0:
+        heating = self.month_totals("heating_load_kwh")
+        cooling = self.month_totals("cooling_load_kwh")
+        heats = heating > cooling
+        if not cooling.any() or (self.idle_serves == {HEATING} and heating.any()):
             heats = np.ones(12, dtype=bool)
+        elif self.idle_serves == {COOLING}:
+            heats = np.zeros(12, dtype=bool)
         return heats if function == HEATING else ~heats
 
     def electricity_by_month(self, function: str) -> Array:

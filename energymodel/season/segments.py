@@ -319,14 +319,10 @@ def pump_segments(
     """
     _check(pump)
     rated = replace(pump, in_service_factor=1.0, capacity_factor=capacity_factor)
-    clear = rated._installed(conditions)
-    at = rated._frosted(clear, conditions) if rated.uses_humidity else clear
-    unfrosted = None
-    if rated.uses_humidity:
-        unfrosted = _segments(rated._stack(clear, conditions.outdoor_c))
+    at = rated.stacks(conditions)
     return PumpSegments(
-        frosted=_segments(rated._stack(at, conditions.outdoor_c)),
-        clear=unfrosted,
+        frosted=_segments(at.running),
+        clear=None if at.clear is None else _segments(at.clear),
         frost_band=in_frost_band(conditions.outdoor_c),
         allowed=pump.operation.temperature_share(conditions.outdoor_c),
         operation=pump.operation,

@@ -6,10 +6,11 @@ import time
 
 import numpy as np
 import pytest
+from scipy import special
 
 from energymodel.building import change_point_forms as forms
 from energymodel.building.change_point import fit_form
-from energymodel.building.fit_bands import Band, band_of, bootstrap_bands
+from energymodel.building.fit_bands import Band, band_of, bootstrap_bands, t_quantile
 from energymodel.building.period_use import PeriodTemperatures, PeriodUse
 from energymodel.errors import InputError
 
@@ -62,8 +63,8 @@ def coverage(
         found.append((bands.heating_change_c, change_c[0]))
         if form.cooling:
             found += [(bands.cooling_slope, coefficients[2]), (bands.cooling_change_c, change_c[1])]
-        held.append([band.holds(true) for band, true in found])
-    return [round(100.0 * share, 1) for share in np.mean(held, axis=0)], sets - len(held)
+        held.append([band is not None and band.holds(true) for band, true in found])
+    return [round(100.0 * float(share), 1) for share in np.mean(held, axis=0)], sets - len(held)
 
 
 CASES = [
@@ -95,6 +96,33 @@ def test_bands_of_nine_in_ten_hold_the_true_values_about_that_often(
     assert low <= slope <= 95.0
     assert change >= 80.0
     assert all(share >= 80.0 for share in others)
+
+
+@pytest.mark.parametrize(
+    "form", [forms.HEATING_DEGREE_DAYS, forms.HEATING_3P], ids=lambda f: f.name
+)
+def test_the_band_of_twelve_periods_is_wider_than_that_of_twenty_four(form: forms.Form) -> None:
+    random = np.random.default_rng(31)
+    widths = {12: 0.0, 24: 0.0}
+    for _ in range(12):
+        for months in widths:
+            band = bootstrap_bands(
+                fit_form(form, invented_use(form, months, random)), resamples=200
+            ).heating_slope
+            assert band is not None
+            widths[months] += band.high - band.low
+    # half the periods: at least the root of two, and more by the t quantile (analytic)
+    assert widths[12] > 1.3 * widths[24]
+
+
+# Student's t by a general-purpose library
+@pytest.mark.parametrize("degrees_of_freedom", [1, 2, 3, 4, 7, 9, 22, 57])
+@pytest.mark.parametrize("share", [0.6, 0.9, 0.95, 0.995])
+def test_quantiles_of_t_agree_with_a_general_purpose_library(
+    degrees_of_freedom: int, share: float
+) -> None:
+    expected = float(special.stdtrit(degrees_of_freedom, share))
+    assert t_quantile(share, degrees_of_freedom) == pytest.approx(expected, rel=1e-9)
 
 
 def test_the_same_seed_gives_the_same_band_and_more_noise_a_wider_one() -> None:

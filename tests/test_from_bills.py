@@ -32,7 +32,7 @@ from energymodel.study.period_weather import (
 from energymodel.units import KWH_PER_THERM
 from energymodel.weather.degree_days import degree_days_daily_mean
 from energymodel.weather.library import shipped_year
-from energymodel.weather.year import WeatherYear
+from energymodel.weather.year import WeatherYear, with_table
 
 UA_W_PER_K = 180.0
 BALANCE_C = 15.5
@@ -270,7 +270,7 @@ def test_a_period_that_the_weather_does_not_cover_is_named(days_2013: DailyWeath
 def test_observed_years_are_joined_and_gaps_between_them_stay_open(newark: WeatherYear) -> None:
     shifted = newark.table.copy()
     shifted.index = shifted.index + timedelta(days=730)
-    later = replace(newark, table=shifted)
+    later = with_table(newark, shifted)
     joined = daily_weather([later, newark])
     assert joined.first_day == date(2013, 1, 1)
     assert joined.end_day == date(2016, 1, 1)

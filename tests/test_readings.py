@@ -310,7 +310,7 @@ def test_periods_between_two_dates_leave_out_the_rest_with_a_notice() -> None:
     )
     after = found.between(date(2024, 2, 1), date(2024, 4, 10))
     assert after.amount.tolist() == [8.0, 7.0]
-    assert "1 periods not wholly between" in texts(after)
+    assert "Only periods from 2024-02-01 until 2024-04-10 are taken: 1 left out" in texts(after)
     with pytest.raises(InputError, match="no period of natural gas lies between"):
         found.between(date(2025, 1, 1), date(2025, 2, 1))
 

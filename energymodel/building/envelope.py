@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from energymodel.building.air_change import Infiltration, Ventilation, air_ua_w_per_k
-from energymodel.building.assemblies import SlabEdge, Surface
 from energymodel.building.load import LoadLine
 from energymodel.errors import InputError
 from energymodel.notices import Notice, UsedDefault
 from energymodel.units import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from energymodel.building.air_change import Infiltration, Ventilation
+    from energymodel.building.assemblies import SlabEdge, Surface
 
 INFILTRATION = "infiltration"
 VENTILATION = "ventilation"
@@ -53,6 +56,10 @@ class Envelope:
         dict of float
             W/K by name; air last.
         """
+        from energymodel.building.air_change import (  # noqa: PLC0415 - few rooms give components
+            air_ua_w_per_k,
+        )
+
         ua = {part.name: part.ua_w_per_k for part in self.parts}
         if self.infiltration is not None:
             flow = self.infiltration.flow_m3_per_h

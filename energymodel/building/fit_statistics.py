@@ -11,6 +11,8 @@ from energymodel.arrays import Array
 from energymodel.errors import InputError
 
 _ROUNDING = 1e-6
+_SHOWN_PCT = 1e-6
+"""What rounding leaves of a net bias is shown as 0."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +132,8 @@ class Criterion:
 
     def __str__(self) -> str:
         word = "kept" if self.kept else "NOT kept"
-        return f"{self.name} {self.value:.3g} %, limit {self.limit:g} %: {word} ({self.source})"
+        value = self.value if abs(self.value) >= _SHOWN_PCT else 0.0
+        return f"{self.name} {value:.3g} %, limit {self.limit:g} %: {word} ({self.source})"
 
 
 _SOURCE = "ASHRAE Guideline 14, whole-building path, from memory"

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.meters.estimates import collected
-from energymodel.meters.periods import Meter, MeterPeriods, Period, readings_notice
+from energymodel.meters.periods import Meter, MeterPeriods, Period, readings_notice, repair_notice
 from energymodel.notices import Notice
 
 _ONE_DAY = timedelta(days=1)
@@ -154,7 +154,7 @@ def _refuse_overlaps(periods: Sequence[Period]) -> None:
 
 def _gaps(periods: Sequence[Period]) -> list[Notice]:
     return [
-        readings_notice(
+        repair_notice(
             f"No bill covers {before.end_day} to {after.first_day - _ONE_DAY} "
             f"({(after.first_day - before.end_day).days} days): left out."
         )

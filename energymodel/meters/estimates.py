@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from energymodel.errors import InputError
-from energymodel.meters.periods import Meter, MeterPeriods, Period, readings_notice
+from energymodel.meters.periods import Meter, MeterPeriods, Period, repair_notice
 from energymodel.notices import Notice
 
 
@@ -95,14 +95,14 @@ def _merging_notices(merged: Sequence[Period], lost: Sequence[Period]) -> list[N
     count = sum(period.merged for period in merged)
     if count:
         notices.append(
-            readings_notice(
+            repair_notice(
                 f"{count} estimated {'reads were' if count > 1 else 'read was'} merged with the "
                 f"next actual one, which trues them up; actual periods left: {len(merged)}."
             )
         )
     if lost:
         notices.append(
-            readings_notice(
+            repair_notice(
                 "No actual read follows the estimated "
                 + ", ".join(period.label for period in lost)
                 + ": left out."

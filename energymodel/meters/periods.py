@@ -190,13 +190,35 @@ class MeterPeriods:
                 f"no period of {self.meter.carrier} lies between {since} and {before}",
                 expected=f"days between {self.periods[0].first_day} and {self.periods[-1].end_day}",
             )
-        text = f"{left} periods not wholly between {since} and {before} were left out."
-        notices = (*self.notices, readings_notice(text)) if left else self.notices
+        ends = [f"from {since}"] if since > date.min else []
+        ends += [f"until {before}"] if before < date.max else []
+        text = f"Only periods {' '.join(ends)} are taken: {left} left out."
+        notices = (*self.notices, repair_notice(text)) if left else self.notices
         return replace(self, periods=kept, notices=notices)
 
 
+REPAIR = "repair"
+"""Topic of what was done to readings that were not as they should be."""
+
+
+def repair_notice(text: str) -> Notice:
+    """Notice of what was merged, left out or found missing.
+
+    Parameters
+    ----------
+    text
+        One or two sentences.
+
+    Returns
+    -------
+    Notice
+        With that text; it makes the import one "with listed repairs".
+    """
+    return Notice(topic=REPAIR, text=text)
+
+
 def readings_notice(text: str) -> Notice:
-    """Notice on the topic of readings.
+    """Notice of how readings were read.
 
     Parameters
     ----------

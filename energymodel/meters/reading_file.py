@@ -11,9 +11,9 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.errors import InputError
-from energymodel.meters.bills import Bill, LastDay, periods_from_bills
+from energymodel.meters.bills import Bill
 from energymodel.meters.date_order import DateOrder, StampColumn, read_dates
-from energymodel.meters.decimal_marks import Mark, NumberColumn, read_numbers
+from energymodel.meters.decimal_marks import NumberColumn, read_numbers
 from energymodel.meters.header_words import word_set, words_of
 from energymodel.meters.import_report import MeterError, place
 from energymodel.meters.meter_text import MeterText, read_meter_text
@@ -23,23 +23,21 @@ from energymodel.meters.periods import (
     MeterPeriods,
     is_money,
     readings_notice,
+    repair_notice,
 )
 from energymodel.meters.reading_columns import (
-    Kind,
     ReadingColumns,
     find_reading_columns,
     only_money,
     unit_in,
 )
-from energymodel.meters.readings import (
-    Reading,
-    periods_from_fills,
-    periods_from_index,
-    periods_from_use,
-)
+from energymodel.meters.reading_rows import ReadingFacts, ReadingRows, periods_of_rows
+from energymodel.meters.readings import Reading
 from energymodel.meters.stamps import read_stamp
 from energymodel.meters.table import MeterTable, find_table
 from energymodel.notices import Notice
+
+__all__ = ["ReadingFacts", "ReadingRows", "read_readings", "read_rows", "table_of_file"]
 
 _ESTIMATED = word_set("e est estimated estimate estimation part partial")
 _ACTUAL = word_set("a act actual read measured customer full filled")
@@ -47,34 +45,11 @@ _YES = word_set("yes y true x 1")
 _NO = word_set("no n false 0")
 _ASKS_ACTUAL = word_set("full actual")
 _EPOCH = date(1970, 1, 1)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadingFacts:
-    """What the user knows of a list of readings that the list may not say.
-
-    Parameters
-    ----------
-    unit
-        Unit of the numbers.
-    last_day
-        What the last day of a bill means.
-    dials
-        Number of dials of a counter that began again at zero.
-    date_order
-        Order of day, month and year.
-    decimal_mark
-        Decimal mark of the numbers.
-    value_column
-        Heading or number, from 1, of the column with the numbers.
-    """
-
-    unit: str | None = None
-    last_day: LastDay | None = None
-    dials: int | None = None
-    date_order: DateOrder | None = None
-    decimal_mark: Mark | None = None
-    value_column: str | int | None = None
+_ORDERS: dict[str, DateOrder] = {
+    "day, month, year": "dmy",
+    "month, day, year": "mdy",
+    "year, month, day": "ymd",
+}
 
 
 def read_readings(
@@ -105,16 +80,70 @@ def read_readings(
         If the list is money, has no unit, or its dates or numbers cannot be read in one way;
         if reads overlap, fall or are too few.
     """
+    return periods_of_rows(read_rows(path, carrier=carrier, facts=facts), facts=facts)
+
+
+def read_rows(path: Path | str, *, carrier: str, facts: ReadingFacts | None = None) -> ReadingRows:
+    """Read the rows of one list, which may be a single bill.
+
+    Parameters
+    ----------
+    path, carrier, facts
+        As for :func:`read_readings`.
+
+    Returns
+    -------
+    ReadingRows
+        Rows, oldest first.
+
+    Raises
+    ------
+    InputError
+        As for :func:`read_readings`, but for what only shows between rows.
+    """
     facts = facts or ReadingFacts()
-    table = _table_of(read_meter_text(path))
+    table = _table_of(_without_comments(read_meter_text(path)))
     columns = find_reading_columns(table, carrier, named=facts.value_column)
     rows = _rows_of(table, columns, carrier)
     listed = _List(table=table, columns=columns, rows=rows, carrier=carrier, facts=facts)
     meter = Meter(carrier=carrier, unit=_unit(listed))
     amounts, how = _amounts(listed)
-    found = _periods(listed, amounts, meter)
-    left_out = [readings_notice(f"{entry}.") for entry in table.entries]
-    return replace(found, notices=(*left_out, *how, *found.notices))
+    left_out = [repair_notice(f"{entry}.") for entry in table.entries]
+    return _dated_rows(listed, amounts, meter, [*left_out, *how])
+
+
+def _without_comments(text: MeterText) -> MeterText:
+    """Blank lines that begin with #, so that line numbers stay."""
+    return replace(text, lines=tuple("" if line.startswith("#") else line for line in text.lines))
+
+
+def table_of_file(path: Path | str, carrier: str) -> tuple[MeterTable, ReadingColumns | None]:
+    """Find the table of a file and, if they can be told, its columns.
+
+    Parameters
+    ----------
+    path
+        Text table.
+    carrier
+        Whose units are looked for in headings.
+
+    Returns
+    -------
+    table : MeterTable
+        Rows of the list.
+    columns : ReadingColumns or None
+        None: they cannot be told.
+
+    Raises
+    ------
+    InputError
+        If the file is no table, or its only numbers are money.
+    """
+    table = _table_of(_without_comments(read_meter_text(path)))
+    try:
+        return table, find_reading_columns(table, carrier)
+    except InputError:
+        return table, None
 
 
 def _table_of(text: MeterText) -> MeterTable:
@@ -212,64 +241,78 @@ def _amounts(listed: _List) -> tuple[Array, list[Notice]]:
     return amounts, [] if plain else [readings_notice(f"Read {read_as}.")]
 
 
-def _periods(listed: _List, amounts: Array, meter: Meter) -> MeterPeriods:
-    days, order, read_as = _days(listed, listed.columns.end)
+def _dated_rows(
+    listed: _List, amounts: Array, meter: Meter, notices: Sequence[Notice]
+) -> ReadingRows:
+    dates = _dates(listed)
     estimated = _estimated(listed)
-    if listed.columns.start is not None:
-        starts = _days(listed, listed.columns.start)[0]
-        bills = [
+    bills: list[Bill] = []
+    readings: list[Reading] = []
+    for at in dates.order:
+        amount, where = float(amounts[at]), listed.where[at]
+        if dates.starts is None:
+            readings.append(
+                Reading(read_on=dates.ends[at], amount=amount, estimated=estimated[at], where=where)
+            )
+            continue
+        bills.append(
             Bill(
-                first_day=starts[at],
-                last_day=days[at],
-                amount=float(amounts[at]),
+                first_day=dates.starts[at],
+                last_day=dates.ends[at],
+                amount=amount,
                 estimated=estimated[at],
-                where=listed.where[at],
+                where=where,
             )
-            for at in order
-        ]
-        found = periods_from_bills(bills, meter, last_day=listed.facts.last_day)
-    else:
-        readings = [
-            Reading(
-                read_on=days[at],
-                amount=float(amounts[at]),
-                estimated=estimated[at],
-                where=listed.where[at],
-            )
-            for at in order
-        ]
-        found = _from_readings(listed, readings, meter)
-    return replace(found, notices=(readings_notice(read_as), *found.notices))
+        )
+    return ReadingRows(
+        meter=meter,
+        kind=listed.columns.kind if dates.starts is None else None,
+        bills=tuple(bills),
+        readings=tuple(readings),
+        date_order=dates.date_order,
+        notices=(*notices, readings_notice(dates.read_as)),
+    )
 
 
-def _from_readings(listed: _List, readings: Sequence[Reading], meter: Meter) -> MeterPeriods:
-    if listed.columns.kind is Kind.INDEX:
-        return periods_from_index(readings, meter, dials=listed.facts.dials)
-    if listed.columns.kind is Kind.FILL:
-        return periods_from_fills(readings, meter)
-    return periods_from_use(readings, meter)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Dates:
+    starts: list[date] | None
+    ends: list[date]
+    order: list[int]
+    date_order: DateOrder
+    read_as: str
 
 
-def _days(listed: _List, at: int) -> tuple[list[date], list[int], str]:
-    cells = listed.cells(at)
+def _dates(listed: _List) -> _Dates:
+    """Read one or two columns of dates under one single order of day, month and year."""
+    columns = [at for at in (listed.columns.start, listed.columns.end) if at is not None]
+    count = len(listed.rows)
+    cells = [cell for at in columns for cell in listed.cells(at)]
     stamps = [read_stamp(cell) for cell in cells]
     if None in stamps:
         raise InputError(
-            "a cell of the date column is no date", where=listed.where[stamps.index(None)]
+            "a cell of the date column is no date",
+            where=listed.where[stamps.index(None) % count],
         )
     column = StampColumn(
         file=listed.table.name,
-        lines=listed.lines,
+        lines=[*listed.lines] * len(columns),
         cells=cells,
         stamps=[stamp for stamp in stamps if stamp is not None],
         second=np.zeros(len(cells), dtype=np.int64),
-        groups=(np.arange(len(cells)),),
+        groups=tuple(np.arange(at * count, (at + 1) * count) for at in range(len(columns))),
     )
     dated = read_dates(column, order=listed.facts.date_order)
     days = [_EPOCH + timedelta(seconds=int(second)) for second in dated.local_s]
-    order = [int(row) for row in dated.groups[0]]
+    order = [int(row) % count for row in dated.groups[-1]]
     turned = " (newest first: turned round)" if order[0] > order[-1] else ""
-    return days, order, f"Read {dated.read_as}{turned}."
+    return _Dates(
+        starts=days[:count] if len(columns) == 2 else None,
+        ends=days[-count:],
+        order=order,
+        date_order=_ORDERS[dated.read_as.value],
+        read_as=f"Read {dated.read_as}{turned}.",
+    )
 
 
 def _estimated(listed: _List) -> list[bool]:

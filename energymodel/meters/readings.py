@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from energymodel.errors import InputError
 from energymodel.meters.estimates import collected
-from energymodel.meters.periods import Meter, MeterPeriods, Period, readings_notice
+from energymodel.meters.periods import Meter, MeterPeriods, Period, repair_notice
 from energymodel.notices import Notice
 
 
@@ -80,7 +80,7 @@ def periods_from_index(
     trailing = len(kept) - 1 - actual[-1]
     if trailing:
         text = f"{trailing} estimated reads after the last actual one were left out."
-        notices.append(readings_notice(text))
+        notices.append(repair_notice(text))
     return collected(periods, meter, notices)
 
 
@@ -160,7 +160,7 @@ def _since_previous(readings: Sequence[Reading], meter: Meter, first: str) -> Me
         )
         for before, after in pairwise(kept)
     ]
-    return collected(periods, meter, [*notices, readings_notice(left)])
+    return collected(periods, meter, [*notices, repair_notice(left)])
 
 
 def _from_first_actual(
@@ -181,4 +181,4 @@ def _from_first_actual(
             expected="at least two actual reads",
         )
     text = f"{start} estimated reads before the first actual one were left out."
-    return list(readings[start:]), [readings_notice(text)] if start else []
+    return list(readings[start:]), [repair_notice(text)] if start else []

@@ -16,6 +16,8 @@ LOWEST = 3
 """Number of lowest bills in the usual rule (common practice)."""
 SUMMER = frozenset({6, 7, 8})
 """Summer months, northern half of the world."""
+SOUTHERN_SUMMER = frozenset({12, 1, 2})
+"""The same, southern half."""
 _WIDE = 0.25
 
 

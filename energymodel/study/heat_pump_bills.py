@@ -12,11 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from energymodel.arrays import Array, frozen
-from energymodel.building.fit_bands import CONFIDENCE, Band
+from energymodel.building.fit_bands import CONFIDENCE, Band, t_quantile
 from energymodel.building.load import LoadLine
 from energymodel.building.period_use import PeriodUse
 from energymodel.errors import InputError
-from energymodel.study.predicted_use import PowerOfLoad
+from energymodel.notices import Notice
+from energymodel.study.bill_load import BillLoad
+from energymodel.study.predicted_use import HourCounts, PowerOfLoad, energy_of_lines, hour_counts
 from energymodel.units import HOURS_PER_DAY
 
 FEWEST_PERIODS = 6
@@ -26,6 +28,10 @@ _BALANCES = 24
 _SLOPES = np.array([0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
 _MEAN_COP = 2.5
 _LEAST_BELOW = 3
+_DRAWS = 1000
+_SEED = 16_180
+_LEAST_SLOPE = 1e-9
+_NORMAL_90 = 1.6449
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,7 +47,10 @@ class HeatPumpFit:
     fitted_kwh_per_day
         Electricity of each period, shape (periods,).
     cv_rmse_pct
-        CV(RMSE), divisor n - 3, %.
+        CV(RMSE), divisor periods less unknowns, %.
+    resampled
+        Base, slope and balance temperature (and use of cooling per day and kelvin) drawn with
+        their common scatter, shape (draws, 3 or 4).
     """
 
     line: LoadLine
@@ -50,9 +59,36 @@ class HeatPumpFit:
     base_kwh_per_day: Band
     fitted_kwh_per_day: Array
     cv_rmse_pct: float
+    resampled: Array
+
+    def load(self) -> BillLoad:
+        """Load line with its draws, as bills of a fuel give it.
+
+        Returns
+        -------
+        BillLoad
+            Gains included; with a notice of what its band holds.
+        """
+        text = (
+            f"The band of {CONFIDENCE:.0%} holds the scatter of the readings; the heat pump's map"
+            " and its in-service factor are taken as exact."
+        )
+        return BillLoad(
+            line=self.line,
+            slopes_w_per_k=frozen(np.maximum(self.resampled[:, 1], _LEAST_SLOPE)),
+            balances_c=frozen(self.resampled[:, 2]),
+            base_kwh_per_day=self.base_kwh_per_day,
+            notices=(Notice(topic="load from bills", text=text),),
+        )
 
 
-def fit_through_heat_pump(data: PeriodUse, power_w: PowerOfLoad, *, indoor_c: float) -> HeatPumpFit:
+def fit_through_heat_pump(
+    data: PeriodUse,
+    power_w: PowerOfLoad,
+    *,
+    indoor_c: float,
+    cooling_change_c: float | None = None,
+) -> HeatPumpFit:
     """Find the load line whose electricity through a heat pump matches the readings.
 
     Parameters
@@ -63,6 +99,9 @@ def fit_through_heat_pump(data: PeriodUse, power_w: PowerOfLoad, *, indoor_c: fl
         Electric power of heat pump and backup at an outdoor temperature and a load.
     indoor_c
         Set-point in the metered time, degC.
+    cooling_change_c
+        Temperature above which the same meter counts cooling, in proportion to degree-days above
+        it, degC; None: no cooling.
 
     Returns
     -------
@@ -80,11 +119,17 @@ def fit_through_heat_pump(data: PeriodUse, power_w: PowerOfLoad, *, indoor_c: fl
     Minimises sum of days x (reading - base - mean electricity(slope, balance))^2 over base, slope
     and balance temperature: a grid, then bounded least squares (scipy).
     """
-    if len(data) < FEWEST_PERIODS:
+    cooling = np.zeros((0, len(data)))
+    if cooling_change_c is not None:
+        cooling = data.temperatures.degrees_above(np.array([cooling_change_c]))
+    unknowns, fewest = 3 + cooling.shape[0], FEWEST_PERIODS + cooling.shape[0]
+    if len(data) < fewest:
         raise InputError(
-            f"{len(data)} periods for three unknowns", expected=f"at least {FEWEST_PERIODS}"
+            f"{len(data)} periods for {unknowns} unknowns", expected=f"at least {fewest}"
         )
-    problem = _Problem(data=data, power_w=power_w)
+    problem = _Problem(
+        data=data, power_w=power_w, hours=hour_counts(data.temperatures), cooling=cooling
+    )
     start = problem.best_on_grid()
     solution = problem.refined(start)
     return problem.result(solution, indoor_c=indoor_c)
@@ -94,28 +139,39 @@ def fit_through_heat_pump(data: PeriodUse, power_w: PowerOfLoad, *, indoor_c: fl
 class _Problem:
     data: PeriodUse
     power_w: PowerOfLoad
+    hours: HourCounts
+    cooling: Array
+
+    @property
+    def spare(self) -> int:
+        """Periods less unknowns."""
+        return len(self.data) - 3 - int(self.cooling.shape[0])
 
     @property
     def mean_c(self) -> Array:
         return self.data.temperatures.mean_c
 
-    def electricity(self, slope: float, balance_c: float) -> Array:
-        """Electricity of the heat pump in kWh per day, shape (periods,)."""
-        outdoor_c = self.data.temperatures.samples_c
-        known = ~np.isnan(outdoor_c)
-        load = slope * np.maximum(balance_c - outdoor_c[known], 0.0)
-        power = np.zeros(outdoor_c.shape)
-        power[known] = self.power_w(outdoor_c[known], load)
-        mean_w = power.sum(axis=1) / self.data.temperatures.count
-        return np.asarray(mean_w * HOURS_PER_DAY / 1000.0)
+    def electricity(self, slopes: Array, balances_c: Array) -> Array:
+        """Electricity of the heat pump in kWh per day, shape (lines, periods)."""
+        away = np.maximum(balances_c[:, None] - self.hours.outdoor_c, 0.0)
+        energy = energy_of_lines(self.power_w, self.hours, slopes[:, None] * away)
+        return np.asarray(energy / (self.data.temperatures.count / HOURS_PER_DAY))
 
-    def base_of(self, electricity: Array) -> float:
-        return float(np.average(self.data.use_per_day - electricity, weights=self.data.days))
+    def with_linear(self, heating: Array) -> tuple[Array, float]:
+        """Fit base and cooling beside some electricity for heating; and the squares left."""
+        rest = self.data.use_per_day - heating
+        root = np.sqrt(self.data.weights)
+        columns = (np.vstack([np.ones((1, rest.size)), self.cooling]) * root).T
+        linear = np.linalg.lstsq(columns, rest * root, rcond=None)[0]
+        return linear, float(((rest * root - columns @ linear) ** 2).sum())
+
+    def fitted(self, unknowns: Array) -> Array:
+        (heating,) = self.electricity(unknowns[1:2], unknowns[2:3])
+        return np.asarray(unknowns[0] + heating + unknowns[3:] @ self.cooling)
 
     def residual(self, unknowns: Array) -> Array:
-        base, slope, balance_c = (float(value) for value in unknowns)
-        fitted = base + self.electricity(slope, balance_c)
-        return np.asarray((self.data.use_per_day - fitted) * np.sqrt(self.data.weights))
+        away = self.data.use_per_day - self.fitted(unknowns)
+        return np.asarray(away * np.sqrt(self.data.weights))
 
     def bounds(self) -> tuple[float, float]:
         """Range of balance temperatures with enough periods on each side."""
@@ -130,27 +186,31 @@ class _Problem:
 
     def best_on_grid(self) -> Array:
         low, high = self.bounds()
-        found = []
-        for balance_c in np.linspace(low, high, _BALANCES + 2)[1:-1]:
-            for factor in _SLOPES:
-                slope = self.rough_slope(float(balance_c)) * float(factor)
-                if slope > 0:
-                    base = self.base_of(self.electricity(slope, float(balance_c)))
-                    found.append(np.array([base, slope, balance_c]))
-        if not found:
+        balances_c = np.linspace(low, high, _BALANCES + 2)[1:-1]
+        rough = np.array([self.rough_slope(float(one)) for one in balances_c])
+        slopes = (rough[:, None] * _SLOPES).ravel()
+        if not (slopes > 0).all():
             raise InputError(
                 "the use does not rise with the cold", expected="electricity of a heat pump"
             )
-        return min(found, key=lambda unknowns: float((self.residual(unknowns) ** 2).sum()))
+        balances_c = np.repeat(balances_c, _SLOPES.size)
+        tried = [self.with_linear(one) for one in self.electricity(slopes, balances_c)]
+        best = int(np.argmin([squares for _, squares in tried]))
+        linear = tried[best][0]
+        return np.array([linear[0], slopes[best], balances_c[best], *linear[1:]])
 
     def refined(self, start: Array) -> Array:
         from scipy import optimize  # noqa: PLC0415 - slow to import and only bills need it
 
         low, high = self.bounds()
+        free = np.ones(self.cooling.shape[0])
         solution = optimize.least_squares(
             self.residual,
             start,
-            bounds=([-np.inf, 1e-6, low], [np.inf, np.inf, high]),
+            bounds=(
+                [-np.inf, 1e-6, low, *free * -np.inf],
+                [np.inf, np.inf, high, *free * np.inf],
+            ),
             x_scale=np.maximum(np.abs(start), 1.0),
             xtol=1e-12,
             ftol=1e-14,
@@ -167,13 +227,13 @@ class _Problem:
         return found
 
     def result(self, found: Array, *, indoor_c: float) -> HeatPumpFit:
-        half = self._half_widths(found)
+        scatter = self._scatter(found)
+        half = np.sqrt((scatter**2).sum(axis=1)) * self._t_quantile()
         residual = self.residual(found)
-        spare = len(self.data) - 3
         mean = float(np.average(self.data.use_per_day, weights=self.data.days))
         bands = [
             Band(low=float(value - width), likely=float(value), high=float(value + width))
-            for value, width in zip(found, half, strict=True)
+            for value, width in zip(found[:3], half[:3], strict=True)
         ]
         return HeatPumpFit(
             line=LoadLine(
@@ -185,17 +245,17 @@ class _Problem:
             base_kwh_per_day=bands[0],
             slope_w_per_k=bands[1],
             balance_c=bands[2],
-            fitted_kwh_per_day=frozen(
-                found[0] + self.electricity(float(found[1]), float(found[2]))
-            ),
-            cv_rmse_pct=100.0 * float(np.sqrt((residual**2).sum() / spare)) / mean,
+            fitted_kwh_per_day=frozen(self.fitted(found)),
+            cv_rmse_pct=100.0 * float(np.sqrt((residual**2).sum() / self.spare)) / mean,
+            resampled=frozen(self._drawn(found, scatter)),
         )
 
-    def _half_widths(self, found: Array) -> Array:
-        """Sandwich covariance with residuals over 1 - leverage, times the t quantile."""
-        from scipy import special  # noqa: PLC0415 - slow to import and only bills need it
+    def _scatter(self, found: Array) -> Array:
+        """Root of the sandwich covariance, residuals over 1 - leverage.
 
-        steps = np.array([1e-3, 1e-4 * found[1], _STEP_K])
+        Shape (unknowns, periods).
+        """
+        steps = np.array([1e-3, 1e-4 * found[1], _STEP_K, *[1e-3] * (found.size - 3)])
         jacobian = np.stack(
             [
                 (self.residual(found - step) - self.residual(found + step)) / (2.0 * step.max())
@@ -205,7 +265,12 @@ class _Problem:
         )
         inverse = np.linalg.pinv(jacobian)
         leverage = np.minimum((jacobian * inverse.T).sum(axis=1), 0.9)
-        enlarged = self.residual(found) / (1.0 - leverage)
-        spread = np.sqrt(((inverse * enlarged) ** 2).sum(axis=1))
-        quantile = special.stdtrit(len(self.data) - 3, (1.0 + CONFIDENCE) / 2.0)
-        return np.asarray(spread * quantile)
+        return np.asarray(inverse * (self.residual(found) / (1.0 - leverage)))
+
+    def _t_quantile(self) -> float:
+        return t_quantile((1.0 + CONFIDENCE) / 2.0, self.spare)
+
+    def _drawn(self, found: Array, scatter: Array) -> Array:
+        random = np.random.default_rng(_SEED)
+        normal = random.standard_normal((_DRAWS, scatter.shape[1]))
+        return np.asarray(found + normal @ scatter.T * (self._t_quantile() / _NORMAL_90))

@@ -35,7 +35,14 @@ class Pattern(Enum):
     UNKNOWN = "too few heating periods to tell"
 
 
-_CAUSES: dict[tuple[Verdict, Pattern], tuple[str, ...]] = {
+class Subject(Enum):
+    """What the readings are of: it decides which causes are usual."""
+
+    HEAT_PUMP = "a heat pump"
+    HOUSE = "a house with a burner or resistance heat"
+
+
+_PUMP_CAUSES: dict[tuple[Verdict, Pattern], tuple[str, ...]] = {
     (Verdict.ABOVE, Pattern.GROWS_WITH_COLD): (
         "low refrigerant charge or a leak: capacity and efficiency fall most in the cold; have a "
         "certified technician weigh the charge",
@@ -69,6 +76,36 @@ _CAUSES: dict[tuple[Verdict, Pattern], tuple[str, ...]] = {
         "a better in-service efficiency than assumed",
     ),
 }
+_HOUSE_CAUSES: dict[tuple[Verdict, Pattern], tuple[str, ...]] = {
+    (Verdict.ABOVE, Pattern.GROWS_WITH_COLD): (
+        "more heat loss than before: a window or damper left open, insulation taken out, a room "
+        "added",
+        "the heating works worse than before: burner out of tune, ducts come apart",
+        "another heater that helped before (stove, electric heaters) is no longer used",
+    ),
+    (Verdict.ABOVE, Pattern.GROWS_WITH_MILD): (
+        "a higher set-point, or rooms heated that were not before",
+        "more hours in use: setback given up, somebody at home all day",
+        "more hot water or another appliance on the same meter",
+    ),
+    (Verdict.ABOVE, Pattern.EVEN): (
+        "the heating works worse than before: burner out of tune, ducts come apart",
+        "more of the house heated, or more hot water",
+    ),
+    (Verdict.BELOW, Pattern.GROWS_WITH_COLD): (
+        "the house was sealed or insulated",
+        "another heater carries part of the cold days (stove, electric heaters)",
+    ),
+    (Verdict.BELOW, Pattern.GROWS_WITH_MILD): (
+        "a lower set-point or longer setback",
+        "less hot water, or an appliance that left the meter",
+    ),
+    (Verdict.BELOW, Pattern.EVEN): (
+        "fewer rooms heated, or the house was sealed or insulated",
+        "the heating works better than before, or another heater carries part of the load",
+    ),
+}
+_CAUSES = {Subject.HEAT_PUMP: _PUMP_CAUSES, Subject.HOUSE: _HOUSE_CAUSES}
 _ALWAYS = "read dates, unit or an estimated read: check these first"
 
 
@@ -112,7 +149,12 @@ class InstalledCheck:
 
 
 def check_after_installation(
-    metered_kwh: Array, predicted: PredictedUse, *, mean_c: Array, balance_c: float
+    metered_kwh: Array,
+    predicted: PredictedUse,
+    *,
+    mean_c: Array,
+    balance_c: float,
+    subject: Subject = Subject.HEAT_PUMP,
 ) -> InstalledCheck:
     """Compare metered periods with what was expected in their real weather.
 
@@ -126,6 +168,8 @@ def check_after_installation(
         Mean outdoor temperature of each period, degC, shape (periods,).
     balance_c
         Outdoor temperature at which the load is zero, degC.
+    subject
+        What the readings are of.
 
     Returns
     -------
@@ -150,7 +194,7 @@ def check_after_installation(
     if verdict is not Verdict.INSIDE:
         season = mean_c < balance_c - MARGIN_K
         pattern = _pattern(metered_kwh, predicted, mean_c, season)
-        causes = _causes(verdict, pattern)
+        causes = _causes(subject, verdict, pattern)
     return InstalledCheck(
         verdict=verdict,
         metered_kwh=metered,
@@ -192,7 +236,7 @@ def _pattern(metered: Array, predicted: PredictedUse, mean_c: Array, season: Mas
     return Pattern.GROWS_WITH_COLD if (rises > 0.5) == above else Pattern.GROWS_WITH_MILD
 
 
-def _causes(verdict: Verdict, pattern: Pattern) -> tuple[str, ...]:
+def _causes(subject: Subject, verdict: Verdict, pattern: Pattern) -> tuple[str, ...]:
     patterns = list(Pattern)[:3] if pattern is Pattern.UNKNOWN else [pattern]
-    found = [cause for one in patterns for cause in _CAUSES[verdict, one]]
+    found = [cause for one in patterns for cause in _CAUSES[subject][verdict, one]]
     return (*found, _ALWAYS)

@@ -20,7 +20,7 @@ from energymodel.study.label_basis import (
     us_heating_basis,
 )
 from energymodel.study.label_to_site import InstalledUnit, LabelToSite, Site, label_to_site
-from energymodel.study.rated_unit import RatedSet, RatedUnit
+from energymodel.study.rated_unit import RatedSet, RatedUnit, read_rated_unit
 
 IN_SERVICE = {Case.LOW: 0.80, Case.LIKELY: 0.90, Case.HIGH: 1.00}
 """In-service factor of every heat pump and air conditioner (our choice, below field results)."""
@@ -61,13 +61,14 @@ class Rated:
         return (min(values), max(values)) if values else None
 
 
-def rate(unit: RatedUnit) -> Rated:
+def rate(unit: RatedUnit | str) -> Rated:
     """Rate a unit by every standard and in every region.
 
     Parameters
     ----------
     unit
-        From :func:`energymodel.study.rated_unit.read_rated_unit`.
+        A key of the catalogue, the path of a unit's file, or a unit that
+        :func:`energymodel.study.rated_unit.read_rated_unit` has read.
 
     Returns
     -------
@@ -77,8 +78,15 @@ def rate(unit: RatedUnit) -> Rated:
     Raises
     ------
     InputError
-        If no figure at all can be had; the message says why.
+        If the unit cannot be read, or no figure at all can be had; the message says why.
+
+    Examples
+    --------
+    >>> rate("inverter-cold-climate-12").likely.hspf2 is not None
+    True
     """
+    if isinstance(unit, str):
+        unit = read_rated_unit(unit)
     likely = rating_sheet(unit.likely.us, unit.likely.european)
     sheets = {Case.LIKELY: likely}
     for case, one in unit.sets.items():

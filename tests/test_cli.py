@@ -81,7 +81,7 @@ def test_compare_alone_prints_the_demo_plainly_where_nobody_watches(demo: Done) 
     assert is_plain(demo.stdout)
     assert "invented demo" in demo.stdout
     assert "(there now)" in demo.stdout
-    assert "cheapest" in demo.stdout
+    assert "lowest yearly cost" in demo.stdout
     assert "Estimate, not a quotation or guarantee" in demo.stdout
     assert "°F" in demo.stdout
     assert "°C" not in demo.stdout
@@ -233,7 +233,7 @@ def _reader(terminal: int) -> Callable[[], bytes]:
 @pytest.mark.slow
 def test_no_color_keeps_colours_off_a_terminal() -> None:
     shown = _on_a_terminal(120, NO_COLOR="1")
-    assert "cheapest" in shown
+    assert "lowest" in shown
     assert not any(f"\x1b[3{digit}" in shown or f"\x1b[9{digit}" in shown for digit in range(8))
 
 

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from energymodel.report import closing
 from energymodel.report.numbers import Display, money
-from energymodel.report.table import basis_lines, closing_lines, print_comparison
+from energymodel.report.range_words import range_text, rounded_ends, saving_words
+from energymodel.report.table import basis_lines, print_comparison
 from energymodel.study.compare import compare
+from energymodel.study.cost_range import CostRange, cost_ranges
 from energymodel.study.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
 
@@ -68,27 +74,69 @@ def printed(
 
 def rows(text: str, comparison: Comparison) -> list[tuple[Outcome, list[str]]]:
     """Cells of each option, from the line in which its row begins."""
-    table = text.partition("────")[2].partition("\n\n")[0].splitlines()[1:]
-    begin = [line[31:].split() for line in table if line[31:].strip()]
+    table, start = table_of(text)
+    begin = [line[start:].split() for line in table if line[start:].strip()]
     return list(zip(comparison.outcomes, begin, strict=True))
 
 
+def table_of(text: str) -> tuple[list[str], int]:
+    """Lines of the table, and where its first column of numbers begins."""
+    heads, _, body = text.partition("────")
+    line = heads.splitlines()[-1]
+    start = line.index(line.split()[1])
+    return body.partition("\n\n")[0].splitlines()[1:], start
+
+
+def lines_under(comparison: Comparison, *, us: bool, written: tuple[Path, ...] = ()) -> list[str]:
+    return closing.closing_lines(comparison, Display(us=us), cost_ranges(comparison), written)
+
+
 @pytest.mark.parametrize("us", [True, False])
-def test_every_row_in_the_order_of_the_comparison_shows_its_costs_and_energy(
+def test_every_row_in_the_order_of_the_comparison_shows_its_costs_and_their_range(
     demo: Comparison, capsys: pytest.CaptureFixture[str], *, us: bool
 ) -> None:
     text = printed(demo, capsys, us=us)
+    ranges = cost_ranges(demo)
     for one, cells in rows(text, demo):
-        assert f"{one.service_cost['heating']:,.0f}" in cells
-        assert f"{one.yearly_cost:,.0f}" in cells
-        assert f"{one.energy_kwh['electricity']:,.0f}" in cells
-        assert f"{one.emissions.co2e_kg:,.0f}" in cells
+        assert cells[0] == f"{one.service_cost['heating']:,.0f}"
+        assert cells[2] == f"{one.yearly_cost:,.0f}"
+        found = ranges[one.name]
+        if found.high > found.low:
+            low, high = (float(end) for end in cells[3].split("-"))
+            assert low <= found.low <= one.yearly_cost <= found.high <= high
+            assert max(found.low - low, high - found.high) < 10.0
         per_heat = one.cost_per_mmbtu()
         assert per_heat is not None
         shown = f"{per_heat:.2f}" if us else f"{per_heat / KWH_PER_MMBTU:.3f}"
         assert shown in cells
         if one.against_present is not None:
-            assert f"{-one.against_present.payback.yearly_saving:+,.0f}" in cells
+            saving = round(one.against_present.payback.yearly_saving)
+            assert (f"{-saving:+,}" if saving else "0") in cells
+
+
+def test_heat_per_kwh_is_a_title_that_is_true_of_a_burner_as_well(
+    demo: Comparison, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = printed(demo, capsys, us=True)
+    assert "COP" not in text
+    heads = text.partition("────")[0]
+    assert "per kWh per kWh" in heads
+    propane = next(cells for one, cells in rows(text, demo) if one.name.startswith("Propane"))
+    # 0.80 of the fuel's higher heating value, times 0.98 in service (computed)
+    assert "0.78" in propane
+
+
+def test_the_details_show_energy_peaks_and_emissions_of_every_option(
+    demo: Comparison, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = printed(demo, capsys, us=True, details=True)
+    table = text.partition("Energy, peaks and emissions")[2].partition("\n\n")[0]
+    for one in demo.outcomes:
+        line = next(line for line in table.splitlines() if line.startswith(one.name))
+        assert f"{one.energy_kwh['electricity']:,.0f}" in line
+        assert f"{one.emissions.co2e_kg:,.0f}" in line
+        assert f"{one.result.peak_hour_kw:.2f}" in line
+    assert "gal propane" in table
 
 
 @pytest.mark.parametrize("details", [False, True])
@@ -106,10 +154,12 @@ def test_what_is_there_the_cheapest_and_who_falls_short_are_told_in_words(
     kroner: Comparison, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = printed(kroner, capsys, us=False)
-    joined = " ".join(text.split())
+    table, start = table_of(text)
+    joined = " ".join(" ".join(line[:start].strip() for line in table).split())
     assert "Baseboard (there now)" in joined
-    assert "Inverter - cheapest" in joined
-    assert text.count("- cheapest") == 1
+    assert "Inverter (lowest yearly cost)" in joined
+    assert joined.count("lowest yearly cost") == 1
+    assert "cheapest" not in text
     assert joined.count("does not carry the load") >= 1
     last = [one.name for one in kroner.outcomes if not one.carries]
     assert set(last) == {"Small heater", "Cooling only"}
@@ -132,7 +182,7 @@ def test_another_currency_is_shown_by_its_code(
     text = printed(kroner, capsys, us=False)
     assert "NOK" in text
     assert "$" not in text
-    assert "electricity NOK 1.5 per kWh" in text
+    assert "electricity NOK 1.50 per kWh" in text
 
 
 def test_the_lines_above_name_place_load_and_prices_in_the_readers_units(
@@ -141,30 +191,96 @@ def test_the_lines_above_name_place_load_and_prices_in_the_readers_units(
     us = "\n".join(basis_lines(demo, Display(us=True)))
     assert "Greensboro, North Carolina, typical year" in us
     assert "heating 9.5 kBtu/h at 15 °F" in us
-    assert "propane USD 2.6 per gallon" in us
+    assert "propane USD 2.60 per gallon" in us
     si = "\n".join(basis_lines(demo, Display(us=False)))
     assert "heating 2.8 kW at -9.4 °C" in si
     assert "cooling 2.0 kW at 33.0 °C" in "\n".join(basis_lines(kroner, Display(us=False)))
 
 
 def test_the_answer_comes_first_and_says_what_cooling_adds(demo: Comparison) -> None:
-    lines = closing_lines(demo, Display(us=True))
+    lines = lines_under(demo, us=True)
     best, present = demo.cheapest, demo.present
     assert best is not None
     assert present is not None
     assert best.against_present is not None
     saving = round(best.against_present.payback.yearly_saving, -1)
     assert lines[0].startswith(f"{best.name}: about ${saving:.0f} a year less than {present.name}")
+    assert "for the same services (range $3" in lines[0]
+    found = cost_ranges(demo)[best.name]
+    assert found.saving_low is not None
+    assert found.saving_high is not None
+    low, high = rounded_ends(found.saving_low, found.saving_high)
+    assert f"(range ${low}-${high})" in lines[0]
     assert "new cooling adds about" in lines[0]
     assert any(line.startswith("If its heat pump fails: January on borrowed") for line in lines)
     assert any("Estimate, not a quotation or guarantee" in line for line in lines)
     assert "licensed electrician" in lines[-1]
 
 
+def test_at_most_six_lines_stand_under_the_table_and_then_the_cautions(
+    demo: Comparison, kroner: Comparison
+) -> None:
+    for comparison in (demo, kroner):
+        lines = lines_under(comparison, us=True, written=(Path("result") / "annual.csv",))
+        assert len(lines) <= 7
+        assert lines[-1].startswith("Cautions: ")
+
+
+def test_facts_without_a_place_under_the_table_are_counted_and_stand_in_the_details(
+    kroner: Comparison, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = lines_under(kroner, us=False)
+    monkeypatch.setattr(closing, "MOST_FACTS", 1)
+    further = closing.further_lines(kroner, Display(us=False))
+    under = lines_under(kroner, us=False)
+    assert len(further) == len(whole) - len(under) >= 1
+    assert any(f"{len(further)} further fact" in line for line in under)
+    text = " ".join(printed(kroner, capsys, us=False, details=True).split())
+    for line in further:
+        assert f"- {' '.join(line.split())}" in text
+
+
+def test_the_range_says_what_is_in_it_and_what_is_not(demo: Comparison) -> None:
+    line = next(line for line in lines_under(demo, us=True) if line.startswith("Range: "))
+    assert "heat pumps in service 0.80 to 1.00 of rated" in line
+    assert "one typical year; spread of winters not included" in line
+
+
+def test_a_range_is_rounded_outwards_and_a_saving_may_change_its_sign() -> None:
+    assert rounded_ends(209.2, 256.4) == (200, 260)
+    assert rounded_ends(12_345.0, 15_001.0) == (12_300, 15_100)
+    assert range_text(500.0, 500.0) == ""
+    range_of = CostRange(
+        low=1.0,
+        likely=2.0,
+        high=3.0,
+        saving_low=-12.0,
+        saving_likely=40.0,
+        saving_high=131.0,
+        words="",
+    )
+    assert saving_words(range_of, "USD") == " (range: $20 more to $140 less)"
+    costs_more = replace(range_of, saving_low=-131.0, saving_high=-11.0)
+    assert saving_words(costs_more, "USD") == " (range $10-$140)"
+    assert saving_words(costs_more, "NOK") == " (range 10-140 NOK)"
+    nothing = replace(range_of, saving_low=None, saving_high=None)
+    assert saving_words(nothing, "USD") == ""
+
+
+@given(
+    low=st.floats(-20_000, 20_000, allow_subnormal=False),
+    width=st.floats(0, 20_000, allow_subnormal=False),
+)
+def test_rounded_ends_always_hold_the_range(low: float, width: float) -> None:
+    ends = rounded_ends(low, low + width)
+    assert ends[0] <= low
+    assert low + width <= ends[1]
+
+
 def test_written_files_are_counted_with_their_folder(demo: Comparison) -> None:
-    files = [Path("result") / name for name in ("annual.csv", "hourly.csv")]
-    lines = closing_lines(demo, Display(us=True), files)
-    assert "Written: 2 files in result" in lines
+    files = tuple(Path("result") / name for name in ("annual.csv", "hourly.csv"))
+    lines = lines_under(demo, us=True, written=files)
+    assert any(line.startswith("Written: 2 files in result. Estimate") for line in lines)
 
 
 def test_promises_are_not_made(demo: Comparison, capsys: pytest.CaptureFixture[str]) -> None:

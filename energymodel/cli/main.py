@@ -6,7 +6,20 @@ import sys
 
 import typer
 
-from energymodel.cli import bill, compare, new, rate, weather
+from energymodel.cli import (
+    bill,
+    compare,
+    from_bills,
+    new,
+    notebook,
+    rate,
+    room_day,
+    suitability,
+    sweep,
+    switchover,
+    uncertainty,
+    weather,
+)
 from energymodel.errors import EnergyModelError
 
 app = typer.Typer(
@@ -21,8 +34,15 @@ app.command("compare")(compare.compare)
 app.command("new")(new.new)
 app.add_typer(weather.app, name="weather")
 app.command("rate")(rate.rate)
+app.command("notebook")(notebook.notebook)
+app.command("sweep")(sweep.sweep)
+app.command("room-day")(room_day.room_day)
+app.command("suitability")(suitability.suitability)
+app.command("switchover")(switchover.switchover)
 app.command("bill")(bill.bill)
 app.command("tariff")(bill.tariff)
+app.command("from-bills")(from_bills.from_bills)
+app.command("uncertainty")(uncertainty.uncertainty)
 
 
 @app.callback(invoke_without_command=True)

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-import calendar
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import numpy as np
 from rich import box
 from rich.console import Console
 from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.notices import Notice
-from energymodel.report.cautions import cautions_for
+from energymodel.building.load import LoadLine
+from energymodel.report.closing import closing_lines, further_lines
 from energymodel.report.details import print_details
-from energymodel.report.numbers import SIGNS, Display, money
+from energymodel.report.energy_table import energy_table
+from energymodel.report.numbers import Display
+from energymodel.report.range_words import range_text
+from energymodel.scenario.prices import CarrierPrice
+from energymodel.study.amounts import SIGNS
+from energymodel.study.cost_range import CostRange, cost_ranges
 from energymodel.study.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
 
 WIDTH = 100
-LOUD = ("services", "capacity", "load", "note", "savings", "saving", "payback", "seasonal COP")
 
 
 def console(needed: Table | None = None) -> Console:
@@ -76,8 +80,8 @@ def print_comparison(
     written
         Files that were written.
     """
-    show = Display(us=us)
-    table = comparison_table(comparison, show)
+    show, ranges = Display(us=us), cost_ranges(comparison)
+    table = comparison_table(comparison, show, ranges)
     out = console(needed=table)
     title = comparison.model.scenario.content.title
     if title:
@@ -87,10 +91,23 @@ def print_comparison(
     out.print()
     out.print(table)
     out.print()
-    for line in closing_lines(comparison, show, written):
+    for line in closing_lines(comparison, show, ranges, written):
         out.print(Text(line))
     if details:
-        print_details(out, comparison)
+        _print_details(out, comparison, show)
+
+
+def _print_details(out: Console, comparison: Comparison, show: Display) -> None:
+    further = further_lines(comparison, show)
+    if further:
+        out.print()
+        out.print(Text("Also", style="bold"))
+    for line in further:
+        out.print(Text(f"- {line}"))
+    out.print()
+    out.print(Text("Energy, peaks and emissions in the year", style="bold"))
+    out.print(energy_table(comparison))
+    print_details(out, comparison)
 
 
 def basis_lines(comparison: Comparison, show: Display) -> list[str]:
@@ -112,27 +129,51 @@ def basis_lines(comparison: Comparison, show: Display) -> list[str]:
     room = model.scenario.content.room
     lines = [f"Weather: {model.weather.site.name}, {model.weather.year_label}, hour by hour"]
     loads = [
-        f"{noun} {show.heat_flow(table.design_load)} at"
-        f" {show.temperature(table.design_temperature)}"
-        for noun, table in (("heating", room.heating), ("cooling", room.cooling))
-        if table is not None
-        and table.design_load is not None
-        and table.design_temperature is not None
+        f"{noun} {show.heat_flow(table.design_load)} at {show.temperature(design_c)}"
+        if table.design_load is not None and design_c is not None
+        else _load_text(noun, line, design_c, comparison, show)
+        for noun, line, table in (
+            ("heating", model.load.heating, room.heating),
+            ("cooling", model.load.cooling, room.cooling),
+        )
+        if line is not None and table is not None
+        for design_c in [table.design_temperature]
     ]
-    if loads:
-        lines.append("Load: " + ", ".join(loads))
+    lines.append("Load: " + ", ".join(loads))
     prices = [
-        f"{price.carrier} {model.scenario.content.currency} {price.text}"
+        f"{price.carrier} {model.scenario.content.currency} {_price_text(price)}"
         for price in model.prices.values()
     ]
     return [*lines, "Prices: " + ", ".join(prices)]
 
 
-def _has_fuel(comparison: Comparison) -> bool:
-    return any(set(outcome.energy_kwh) - {"electricity"} for outcome in comparison.outcomes)
+def _load_text(
+    noun: str, line: LoadLine, design_c: float | None, comparison: Comparison, show: Display
+) -> str:
+    """One load at its design temperature, else in the hardest hour of the year."""
+    outdoor_c = comparison.model.weather.outdoor_c
+    hardest = float(outdoor_c.min() if line.heating else outdoor_c.max())
+    at = hardest if design_c is None else design_c
+    load_w = float(line.load_w(np.array([at]))[0])
+    where = f"at {show.temperature(at)}"
+    if design_c is None:
+        where += f", the {'coldest' if line.heating else 'hottest'} hour"
+    return f"{noun} {show.heat_flow(load_w)} {where}"
 
 
-def comparison_table(comparison: Comparison, show: Display) -> Table:
+def _price_text(price: CarrierPrice) -> str:
+    """Write a price as on a bill: whole cents with both digits."""
+    number, _, unit = price.text.partition(" ")
+    try:
+        amount = float(number)
+    except ValueError:
+        return price.text  # a tariff, by its name
+    return f"{amount:.2f} {unit}" if round(amount, 2) == amount else price.text
+
+
+def comparison_table(
+    comparison: Comparison, show: Display, ranges: Mapping[str, CostRange]
+) -> Table:
     """Make the table.
 
     Parameters
@@ -141,6 +182,8 @@ def comparison_table(comparison: Comparison, show: Display) -> Table:
         All options.
     show
         Units of the reader.
+    ranges
+        Low, likely and high by option.
 
     Returns
     -------
@@ -150,19 +193,17 @@ def comparison_table(comparison: Comparison, show: Display) -> Table:
     currency = comparison.model.scenario.content.currency
     sign = SIGNS.get(currency, currency)
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 0, 0, 0), show_edge=False, expand=False)
-    table.add_column("Option", min_width=24, max_width=31)
+    table.add_column("Option", min_width=24, max_width=34)
     heads = [
         f"Heat\n{sign}/yr",
         f"Cool\n{sign}/yr",
         f"Total\n{sign}/yr",
+        f"Range\n{sign}/yr",
         f"vs now\n{sign}/yr",
         f"{sign} per\n{'MMBtu' if show.us else 'kWh'}",
-        "Elec.\nkWh",
-        *(["Fuel\n"] if _has_fuel(comparison) else []),
-        "COP\nheat",
-        "COP\ncool",
+        "Heat\nper kWh",
+        "Cool\nper kWh",
         "Back\nyears",
-        "CO2e\nkg",
         "Cold\nhour",
     ]
     for head in heads:
@@ -170,36 +211,39 @@ def comparison_table(comparison: Comparison, show: Display) -> Table:
     for outcome in comparison.outcomes:
         best = outcome is comparison.cheapest
         name = Text(outcome.name + _mark(outcome, best))
-        table.add_row(name, *_cells(outcome, comparison, show), style="bold" if best else "")
+        cells = _cells(outcome, ranges[outcome.name], show)
+        table.add_row(name, *cells, style="bold" if best else "")
     return table
 
 
 def _mark(outcome: Outcome, best: bool) -> str:  # noqa: FBT001 - private, one caller
+    marks = []
     if outcome.present:
-        return " (there now)" + (", cheapest" if best else "")
+        marks.append("there now")
     if best:
-        return " - cheapest"
-    if outcome.missing_services:
-        return f" - gives no {' and no '.join(outcome.missing_services)}"
-    if not outcome.carries:
-        return " - does not carry the load"
-    return ""
+        marks.append("lowest yearly cost")
+    elif outcome.missing_services:
+        marks.append(f"gives no {' and no '.join(outcome.missing_services)}")
+    elif not outcome.carries:
+        marks.append("does not carry the load")
+    return f" ({', '.join(marks)})" if marks else ""
 
 
-def _cells(outcome: Outcome, comparison: Comparison, show: Display) -> list[str]:
+def _cells(outcome: Outcome, found: CostRange, show: Display) -> list[str]:
     costs = outcome.service_cost
     per_heat = outcome.cost_per_mmbtu()
-    cells = [
+    cops = [outcome.result.cop_season(service) for service in ("heating", "cooling")]
+    return [
         f"{costs['heating']:,.0f}" if "heating" in costs else "none",
         f"{costs['cooling']:,.0f}" if "cooling" in costs else "none",
         f"{outcome.yearly_cost:,.0f}",
+        range_text(found.low, found.high),
         _against_now(outcome),
         "" if per_heat is None else _per_heat(per_heat, show),
-        f"{outcome.energy_kwh.get('electricity', 0.0):,.0f}",
+        *("" if cop is None else f"{cop:.2f}" for cop in cops),
+        _payback(outcome),
+        _coldest(outcome),
     ]
-    if _has_fuel(comparison):
-        cells.append(_fuel(outcome, comparison))
-    return [*cells, *_judgement(outcome)]
 
 
 def _per_heat(per_mmbtu: float, show: Display) -> str:
@@ -211,27 +255,6 @@ def _against_now(outcome: Outcome) -> str:
         return ""
     difference = -round(outcome.against_present.payback.yearly_saving)
     return f"{difference:+,}" if difference else "0"
-
-
-def _fuel(outcome: Outcome, comparison: Comparison) -> str:
-    lines = []
-    for carrier, kwh in outcome.energy_kwh.items():
-        if carrier == "electricity":
-            continue
-        price = comparison.model.prices[carrier]
-        unit = {"gallon": "gal", "litre": "L"}.get(price.per, price.per)
-        lines.append(f"{kwh / price.kwh_per_unit:,.0f} {unit}")
-    return "\n".join(lines)
-
-
-def _judgement(outcome: Outcome) -> list[str]:
-    cops = [outcome.result.cop_season(service) for service in ("heating", "cooling")]
-    return [
-        *("" if cop is None else f"{cop:.2f}" for cop in cops),
-        _payback(outcome),
-        f"{outcome.emissions.co2e_kg:,.0f}",
-        _coldest(outcome),
-    ]
 
 
 def _payback(outcome: Outcome) -> str:
@@ -248,114 +271,3 @@ def _coldest(outcome: Outcome) -> str:
     if coverage is None or coverage.coldest_load_w <= 0:
         return ""
     return f"{min(coverage.coldest_output_w / coverage.coldest_load_w, 1.0):.0%}"
-
-
-def closing_lines(comparison: Comparison, show: Display, written: Sequence[Path] = ()) -> list[str]:
-    """Return the lines under the table, at most six and the cautions.
-
-    Parameters
-    ----------
-    comparison
-        All options.
-    show
-        Units of the reader.
-    written
-        Files that were written.
-
-    Returns
-    -------
-    list of str
-        What the figures mean, what the cheapest would miss, where to look on.
-    """
-    coldest = show.temperature(float(comparison.model.weather.outdoor_c.min()))
-    lines = [
-        *_answer(comparison),
-        *_billed(comparison),
-        *_in_the_cold(comparison, show),
-        *_failure(comparison),
-        *(str(note) for note in _loud(comparison)),
-        "vs now, Back: saving and simple payback on the services there now."
-        f" Cold hour: share of the load given at {coldest}.",
-    ]
-    if written:
-        lines.append(f"Written: {len(written)} files in {written[0].parent}")
-    lines.append(
-        f"Estimate, not a quotation or guarantee. Behind it: {_count(comparison)}; --details lists"
-        " them."
-    )
-    brief = [caution.brief for caution in cautions_for(comparison) if caution.brief]
-    return [*lines, f"Cautions: {'; '.join(brief)}. Local code decides."]
-
-
-def _loud(comparison: Comparison) -> list[Notice]:
-    """Notices that change which option to choose: they stand under the table, at most two."""
-    return [note for note in comparison.notices if note.topic in LOUD][:2]
-
-
-def _count(comparison: Comparison) -> str:
-    counts = (
-        (len(comparison.model.defaults), "default"),
-        (len(comparison.notices), "notice"),
-    )
-    return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts)
-
-
-def _answer(comparison: Comparison) -> list[str]:
-    best, present = comparison.cheapest, comparison.present
-    currency = comparison.model.scenario.content.currency
-    if best is None:
-        return ["No option gives every service and carries the load."]
-    if present is None or best is present or best.against_present is None:
-        return [f"{best.name} has the lowest yearly cost of those that carry the load."]
-    like = best.against_present
-    saving = like.payback.yearly_saving
-    word = "less" if saving >= 0 else "more"
-    text = (
-        f"{best.name}: about {money(round(abs(saving), -1), currency)} a year {word} than"
-        f" {present.name} for the same services"
-    )
-    for service, cost in like.added_comfort.items():
-        later = like.with_added_comfort
-        text += f"; new {service} adds about {money(round(cost, -1), currency)} a year"
-        if later is not None and later.years is not None:
-            text += f" (payback with it: {later.words})"
-    return [text + "."]
-
-
-def _in_the_cold(comparison: Comparison, show: Display) -> list[str]:
-    best = comparison.cheapest
-    coverage = best.coverage if best else None
-    if coverage is None or coverage.unmet_kwh < 0.5:
-        return []
-    share = coverage.coldest_output_w / coverage.coldest_load_w
-    return [
-        f"In the coldest hour ({show.temperature(coverage.coldest_c)}) it gives {share:.0%} of the"
-        f" load; {coverage.unmet_kwh:,.0f} kWh a year stay unmet. Keep other heat for those hours."
-    ]
-
-
-def _billed(comparison: Comparison) -> list[str]:
-    best = comparison.cheapest
-    if best is None or best.billed is None:
-        return []
-    whole = best.billed.whole
-    if not whole.energy_kwh.sum() > 0:
-        return []
-    return [
-        f"Under the tariff its kWh cost {float(whole.marginal_price_per_kwh):.3f} each on the bill"
-        f" (bill with it less bill without); the whole bill averages"
-        f" {float(whole.average_price_per_kwh):.3f} per kWh."
-    ]
-
-
-def _failure(comparison: Comparison) -> list[str]:
-    best = comparison.cheapest
-    failure = best.failure if best else None
-    if best is None or failure is None:
-        return []
-    currency = comparison.model.scenario.content.currency
-    how = "borrowed electric heaters" if failure.borrowed else "its backup alone"
-    return [
-        f"If its heat pump fails: {calendar.month_name[failure.month]} on {how} costs about"
-        f" {money(failure.cost, currency)} instead of {money(failure.normal_cost, currency)}."
-    ]

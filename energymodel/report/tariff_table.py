@@ -7,7 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.report.numbers import SIGNS
+from energymodel.study.amounts import SIGNS
 from energymodel.study.tariff_ranking import TariffRanking
 
 

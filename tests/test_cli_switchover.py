@@ -1,0 +1,205 @@
+"""`energymodel switchover`: tables in plain words, charts and files only where asked."""
+
+from __future__ import annotations
+
+import csv
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from energymodel.cli.main import app
+from energymodel.errors import InputError
+from energymodel.report.numbers import Display
+from energymodel.report.switchover_chart import cost_of_heat_view, message, switchover_figure
+from energymodel.report.switchover_files import main_pairs, write_switchover
+from energymodel.report.switchover_table import print_switchover
+from energymodel.study.switchover import SwitchoverResult, switchover
+
+# House and prices are invented.
+SCENARIO = """
+title = "A house"
+[place]
+weather = "greensboro-nc"
+[room]
+indoor = { heating = "70 degF", cooling = "75 degF" }
+[room.heating]
+ua = "400 Btu/(h degF)"
+balance_temperature = "60 degF"
+design_temperature = "15 degF"
+[price.electricity]
+energy = 0.135
+per = "kWh"
+[price.natural_gas]
+energy = 1.32
+per = "therm"
+[[option]]
+name = "Old furnace"
+present = true
+heating = { kind = "furnace", fuel = "natural gas", afue = 0.80, output = "60 kBtu/h", \
+blower = "400 W", ducts = { efficiency = 0.80 } }
+[[option]]
+name = "Dual fuel"
+installed_cost = 9000
+[option.heating]
+kind = "heat pump"
+unit = "two-stage-36"
+off = "30 degF"
+ducts = { efficiency = 0.80 }
+[option.heating.backup]
+runs = "instead"
+heater = { kind = "furnace", fuel = "natural gas", afue = 0.95, output = "60 kBtu/h", \
+blower = "400 W" }
+"""
+RUNNER = CliRunner()
+
+
+def call(*arguments: object) -> Result:
+    return RUNNER.invoke(app, ["switchover", *map(str, arguments)])
+
+
+@pytest.fixture(scope="module")
+def scenario(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("scenario") / "house.toml"
+    file.write_text(SCENARIO, "utf-8")
+    return file
+
+
+@pytest.fixture(scope="module")
+def house(scenario: Path) -> SwitchoverResult:
+    return switchover(scenario)
+
+
+@pytest.fixture(scope="module")
+def demo() -> SwitchoverResult:
+    return switchover()
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory, scenario: Path) -> tuple[Path, Result]:
+    folder = tmp_path_factory.mktemp("out") / "flips"
+    return folder, call(scenario, "--out", folder, "--units", "si", "--spread-years", "15")
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_the_demo_says_where_the_heat_pump_is_always_cheaper() -> None:
+    done = call()
+    assert done.exit_code == 0
+    assert all(len(line) <= 100 for line in done.output.splitlines())
+    text = _plain(done.output)
+    assert "always" in text
+    assert "heat pump throughout" in text
+    assert "Capacity balance: full output equals the load." in text
+    assert "Estimate, not a quotation or guarantee." in text
+
+
+def test_a_house_gets_temperatures_settings_and_flip_values(
+    written: tuple[Path, Result],
+) -> None:
+    _, done = written
+    assert done.exit_code == 0, done.output
+    assert all(len(line) <= 100 for line in done.output.splitlines())
+    text = _plain(done.output)
+    assert "°C" in text
+    assert "°F" not in text
+    for part in (
+        "By temperature",
+        "its own backup",
+        "Best switch temperature",
+        "within 1 %",
+        "price of natural gas, USD per therm",
+        "in-service factor",
+        "furnace fan counted, its heat credited",
+        "without that credit",
+        "Back in 10 years",
+    ):
+        assert part in text
+
+
+def test_every_file_is_written_and_the_tables_agree_with_the_record(
+    written: tuple[Path, Result],
+) -> None:
+    folder, done = written
+    names = sorted(path.name for path in folder.iterdir())
+    for name in (
+        "balance-points.csv",
+        "cost-of-heat.csv",
+        "flip-values.csv",
+        "price-map.csv",
+        "price-map.png",
+        "price-map.svg",
+        "switch-temperature.csv",
+        "switchover.json",
+    ):
+        assert name in names
+    assert f"Written: {len(names)} files" in _plain(done.output)
+    record = json.loads((folder / "switchover.json").read_text("utf-8"))
+    with (folder / "balance-points.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == len(record["balance_points"])
+    for row, pair in zip(rows, record["balance_points"], strict=True):
+        assert float(row["break_even_cop"]) == pair["break_even_cop"]
+    assert record["price_map"]["installed_cost_spread_over_years"] == 15
+
+
+def test_files_are_not_replaced_unless_told(
+    written: tuple[Path, Result], demo: SwitchoverResult
+) -> None:
+    folder, _ = written
+    before = (folder / "switchover.json").read_text("utf-8")
+    with pytest.raises(InputError, match="exist") as refused:
+        write_switchover(demo, None, folder, show=Display(us=True), replace=False)
+    assert "--replace" in str(refused.value)
+    assert (folder / "switchover.json").read_text("utf-8") == before
+
+
+def test_details_list_every_pair(
+    demo: SwitchoverResult, capsys: pytest.CaptureFixture[str]
+) -> None:
+    show = Display(us=True)
+    print_switchover(demo, show)
+    brief = _plain(capsys.readouterr().out)
+    print_switchover(demo, show, details=True)
+    full = _plain(capsys.readouterr().out)
+    name = "Propane wall heater + window unit: saves"
+    assert name not in brief
+    assert name in full
+
+
+def test_a_chart_per_heat_pump_shows_its_own_backup_or_what_is_there_now(
+    house: SwitchoverResult,
+) -> None:
+    (own,) = main_pairs(house)
+    assert (own.heat_pump, own.backup) == ("Dual fuel", "instead")
+    without_own = replace(house, pairs=tuple(pair for pair in house.pairs if not pair.backup))
+    assert [pair.other for pair in main_pairs(without_own)] == ["Old furnace"]
+
+
+def test_the_chart_names_both_sources_and_the_cost_balance(house: SwitchoverResult) -> None:
+    pair = next(one for one in main_pairs(house) if one.backup == "instead")
+    assert pair.balance.single_c is not None
+    show = Display(us=True)
+    at = show.temperature(pair.balance.single_c)
+    view = cost_of_heat_view(house.comparison, pair)
+    assert message(view, show) == f"Below {at} the furnace heats for less"
+    figure = switchover_figure(house.comparison, pair, show)
+    words = [text.get_text() for axes in figure.axes for text in axes.texts]
+    for part in ("furnace", "heat pump", f"cost balance {at}", "furnace alone", "heat pump alone"):
+        assert part in words
+    styles = {line.get_linestyle() for line in figure.axes[1].lines}
+    assert len(styles) > 1
+
+
+def test_the_hours_under_the_title_are_those_in_which_the_other_source_is_cheaper(
+    house: SwitchoverResult,
+) -> None:
+    pair = next(one for one in main_pairs(house) if one.backup == "instead")
+    view = cost_of_heat_view(house.comparison, pair)
+    assert pair.balance.single_c is not None
+    cold = house.comparison.model.weather.outdoor_c < pair.balance.single_c
+    assert view.other_hours == int(cold.sum())

@@ -8,10 +8,16 @@ from typing import TYPE_CHECKING
 __version__ = "0.1.0"
 
 if TYPE_CHECKING:
+    from energymodel.report.handout import write_handout
+    from energymodel.report.workbook import write_workbook
     from energymodel.scenario.files import read_scenario
     from energymodel.season.annual import annual
     from energymodel.study.compare import compare
     from energymodel.study.from_bills import fit_readings
+    from energymodel.study.rate import rate
+    from energymodel.study.sweep import sweep
+    from energymodel.study.switchover import switchover
+    from energymodel.study.uncertainty import uncertainty
     from energymodel.tariffs.bill import bill
     from energymodel.weather.files import read_weather
     from energymodel.weather.stations import fetch_stations
@@ -22,8 +28,14 @@ _HOMES = {
     "compare": "energymodel.study.compare",
     "fetch_stations": "energymodel.weather.stations",
     "fit_readings": "energymodel.study.from_bills",
+    "rate": "energymodel.study.rate",
     "read_scenario": "energymodel.scenario.files",
     "read_weather": "energymodel.weather.files",
+    "sweep": "energymodel.study.sweep",
+    "switchover": "energymodel.study.switchover",
+    "uncertainty": "energymodel.study.uncertainty",
+    "write_handout": "energymodel.report.handout",
+    "write_workbook": "energymodel.report.workbook",
 }
 
 __all__ = [
@@ -32,8 +44,14 @@ __all__ = [
     "compare",
     "fetch_stations",
     "fit_readings",
+    "rate",
     "read_scenario",
     "read_weather",
+    "sweep",
+    "switchover",
+    "uncertainty",
+    "write_handout",
+    "write_workbook",
 ]
 
 

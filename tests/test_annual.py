@@ -37,7 +37,7 @@ from energymodel.season.states import (
     every_hour,
 )
 from energymodel.units import c_from_f
-from energymodel.weather.year import Site, WeatherYear
+from energymodel.weather.year import Site, WeatherYear, year_of_table
 
 _TRIES = settings(max_examples=12, deadline=None)
 _SITE = Site(
@@ -50,7 +50,7 @@ def _year(outdoor_c: Array, humidity_pct: Array) -> WeatherYear:
     table = pd.DataFrame(
         {"outdoor_c": outdoor_c, "relative_humidity_pct": humidity_pct}, index=index
     )
-    return WeatherYear(site=_SITE, table=table, kind="typical", source="invented, seeded random")
+    return year_of_table(table, site=_SITE, kind="typical", source="invented, seeded random")
 
 
 def invented_year(seed: int) -> WeatherYear:
@@ -267,7 +267,7 @@ def test_a_leap_year_keeps_its_8784_hours() -> None:
     outdoor_c = np.concatenate([YEAR.outdoor_c, YEAR.outdoor_c[:24]])
     index = pd.date_range("2024-01-01", periods=8784, freq="h")
     table = pd.DataFrame({"outdoor_c": outdoor_c, "relative_humidity_pct": 70.0}, index=index)
-    leap = WeatherYear(site=_SITE, table=table, kind="observed", source="invented")
+    leap = year_of_table(table, site=_SITE, kind="observed", source="invented")
     year = annual(_plain(), leap)
     assert year.states.hours_in_month[1].sum() == 29 * 24
     assert year.states.hours_in_month.sum() == 8784

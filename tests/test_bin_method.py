@@ -26,7 +26,7 @@ from energymodel.season.annual import annual
 from energymodel.season.option import Option
 from energymodel.season.states import bins_5f, distinct_states, every_hour
 from energymodel.units import BTU_PER_WH, btu_h_from_w, c_from_f, w_from_btu_h
-from energymodel.weather.year import Site, WeatherYear
+from energymodel.weather.year import Site, WeatherYear, year_of_table
 
 _HEAD = (
     "outdoor_f hours load_kbtu_h capacity_kbtu_h factor adjusted_kbtu_h run_share input_kw "
@@ -101,7 +101,7 @@ def _year() -> WeatherYear:
     site = Site(
         name="bin example", latitude_deg=0.0, longitude_deg=0.0, elevation_m=0.0, utc_offset_h=0.0
     )
-    return WeatherYear(site=site, table=table, kind="typical", source="bin hours of the example")
+    return year_of_table(table, site=site, kind="typical", source="bin hours of the example")
 
 
 def test_balance_temperature_of_the_example_is_64_33_f_from_memory() -> None:

@@ -18,6 +18,7 @@ from energymodel.report.figures import capacity_figure, has_capacity_figure
 from energymodel.report.numbers import Display
 from energymodel.study.compare import compare
 from energymodel.study.outcome import Comparison, Outcome
+from energymodel.weather.year import with_table
 
 US, SI = Display(us=True), Display(us=False)
 HOUSE = """
@@ -140,7 +141,7 @@ def test_facts_count_short_hours_and_backup(demo: Comparison, house: Comparison)
 
 def test_a_shortage_colder_than_the_year_says_that_no_hour_meets_it(demo: Comparison) -> None:
     weather = demo.model.weather
-    mild = replace(weather, table=weather.table.clip(lower=-9.0))
+    mild = with_table(weather, weather.table.clip(lower=-9.0))
     room = demo.model.scenario.content.room
     heating = room.heating
     assert heating is not None
@@ -216,8 +217,8 @@ def test_an_option_without_a_compressor_has_no_capacity_chart(demo: Comparison) 
     with pytest.raises(InputError, match="no output that depends on outdoor temperature"):
         capacity_figure(demo, baseboard, US)
     assert capacity_view(demo, baseboard).curves == ()
-    freezer = replace(
-        demo.model.weather, table=demo.model.weather.table.clip(upper=15.0)
+    freezer = with_table(
+        demo.model.weather, demo.model.weather.table.clip(upper=15.0)
     )  # never warm enough to cool
     cold = replace(demo, model=replace(demo.model, weather=freezer))
     assert not has_capacity_figure(cold, named(demo, "Baseboard + window"))

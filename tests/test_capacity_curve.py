@@ -22,7 +22,7 @@ from energymodel.equipment.resistance import Resistance
 from energymodel.season.option import Option
 from energymodel.study.capacity_curve import capacity_curve, pump_alone
 from energymodel.units import c_from_f
-from energymodel.weather.year import Site, WeatherYear
+from energymodel.weather.year import Site, WeatherYear, year_of_table
 
 RATED_INDOOR_C = c_from_f(70.0)  # indoor factors are 1 there
 SITE = Site(
@@ -36,11 +36,9 @@ def weather(coldest_c: float = -20.0, hottest_c: float = 35.0) -> WeatherYear:
     swing = 0.5 * (1.0 - np.cos(2.0 * np.pi * np.arange(8760) / 8760.0))
     outdoor_c = coldest_c + (hottest_c - coldest_c) * swing
     humidity = np.where(outdoor_c < 0.0, 90.0, 60.0)
-    return WeatherYear(
+    return year_of_table(
+        pd.DataFrame({"outdoor_c": outdoor_c, "relative_humidity_pct": humidity}, index=hours),
         site=SITE,
-        table=pd.DataFrame(
-            {"outdoor_c": outdoor_c, "relative_humidity_pct": humidity}, index=hours
-        ),
         kind="observed",
         source="computed",
     )

@@ -186,7 +186,7 @@ def test_cold_climate_12_lies_in_the_trade_s_bands(speed, outdoor_f, capacity, c
 )
 def test_standard_12_lies_in_the_trade_s_bands(outdoor_f, capacity, cop):
     q, c = value("inverter-standard-12", Function.HEATING, "full", outdoor_f)
-    assert capacity[0] <= q <= capacity[1]
+    assert capacity[0] - 1e-9 <= q <= capacity[1] + 1e-9  # one point lies on the edge itself
     assert cop[0] <= c <= cop[1]
 
 

@@ -104,8 +104,14 @@ def test_the_fuel_of_a_dual_fuel_system_costs_what_was_burned(house: Comparison)
     np.testing.assert_allclose(parts[CostPart.FUEL], expected, rtol=1e-9)
 
 
-def test_idle_power_of_a_window_unit_in_winter_is_paid_with_heating(demo: Comparison) -> None:
+def test_idle_power_of_a_window_unit_in_winter_is_a_cost_of_cooling(demo: Comparison) -> None:
     outcome = named(demo, "Baseboard + window unit")
+    assert outcome.result.idle_by_month("heating") == pytest.approx(np.zeros(12))
+    assert outcome.result.idle_by_month("cooling").min() > 0
+    baseboard = named(demo, "Electric baseboard")
+    assert outcome.service_cost["heating"] == baseboard.service_cost["heating"]
+    assert outcome.against_present is not None
+    assert outcome.against_present.payback.words == "never: it saves nothing"
     parts = cost_parts(outcome, demo.model.prices)
     assert set(parts) == {CostPart.RESISTANCE, CostPart.COOLING}
     np.testing.assert_allclose(parts[CostPart.RESISTANCE], outcome.cost_by_month["heating"])

@@ -106,7 +106,7 @@ def test_the_short_way_and_the_run_of_many_years_agree(plain: Comparison) -> Non
     inputs = uncertain_inputs(plain.model, assumed=False)
     place = places(plain.model)[0]
     short = [one for one in plain.outcomes if follows(one, inputs)]
-    assert {one.name for one in short} == {"Baseboard", "Furnace", "Inverter"}
+    assert {one.name for one in short} == {"Baseboard", "Furnace", "Inverter", "Strips"}
     ranges = cost_ranges(plain)
     for one in short:
         ends = [
@@ -115,6 +115,22 @@ def test_the_short_way_and_the_run_of_many_years_agree(plain: Comparison) -> Non
         ]
         found = (ranges[one.name].low, ranges[one.name].high)
         assert found == pytest.approx(ends, rel=1e-9)
+
+
+def test_a_factor_that_decides_when_the_strips_take_over_takes_the_long_way(
+    tmp_path: Path,
+) -> None:
+    # at 0.35 the pump's COP falls below 1 in the cold hours, at 1.10 in none (computed)
+    wide = "heat_pump_in_service = { low = 0.35, high = 1.10 }"
+    comparison = compared(tmp_path, f"{BASE}\n[ranges]\n{wide}\n")
+    inputs = uncertain_inputs(comparison.model, assumed=False)
+    assert not follows(outcome_of(comparison, "Strips"), inputs)
+    assert follows(outcome_of(comparison, "Inverter"), inputs)
+    found = cost_ranges(comparison)["Strips"]
+    best, worst = (
+        outcome_of(rated(tmp_path, pump, 1.0), "Strips").yearly_cost for pump in (1.10, 0.35)
+    )
+    assert (found.low, found.high) == pytest.approx((best, worst), rel=1e-9)
 
 
 @pytest.mark.parametrize("name", ["demo.toml", "house.toml", "starter.toml"])

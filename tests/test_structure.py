@@ -5,8 +5,6 @@ from __future__ import annotations
 import ast
 import inspect
 import re
-import subprocess
-import sys
 from importlib import import_module
 from pathlib import Path
 
@@ -141,31 +139,6 @@ def test_the_top_level_holds_nothing_but_the_agreed_entries() -> None:
     }  # fmt: skip
     there = {path.name for path in top.iterdir() if not path.name.startswith(".")}
     assert there == allowed
-
-
-def test_compare_imports_none_of_the_slow_libraries() -> None:
-    code = (
-        "import sys; from energymodel.study.compare import compare;"
-        "from energymodel.report.table import print_comparison; compare();"
-        "print(sorted(sys.modules))"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    modules = ast.literal_eval(done.stdout.splitlines()[-1])
-    slow = {"pvlib", "matplotlib", "meteostat", "holidays", "dask", "typst", "xlsxwriter"}
-    assert {name.split(".")[0] for name in modules} & slow == set()
-    # pint imports the top of scipy by itself; the parts of scipy that take time stay out
-    heavy = {"scipy.optimize", "scipy.stats", "scipy.sparse", "scipy.interpolate", "scipy.linalg"}
-    assert set(modules) & heavy == set()
-
-
-def test_help_imports_neither_numpy_nor_pandas() -> None:
-    code = (
-        "import sys; import energymodel.cli.main;"
-        "print(sorted({name.split('.')[0] for name in sys.modules}))"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    loaded = set(ast.literal_eval(done.stdout.splitlines()[-1]))
-    assert loaded & {"numpy", "pandas", "pydantic", "pint", "matplotlib"} == set()
 
 
 def test_every_public_name_can_be_had_from_the_package() -> None:

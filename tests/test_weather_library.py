@@ -13,6 +13,7 @@ from energymodel.datafiles import data_file, manifest, sha256_of
 from energymodel.errors import WeatherError
 from energymodel.weather import library
 from energymodel.weather.library import shipped_year, shipped_years, suggest, unfilled_rows
+from energymodel.weather.year import with_table, year_of_table
 
 KEYS = [entry.key for entry in shipped_years()]
 
@@ -40,6 +41,27 @@ def test_the_time_zone_of_each_place_has_its_standard_offset_in_january(key):
     site = shipped_year(key).site
     noon = pd.Timestamp("2013-01-15 12:00", tz=site.zone)
     assert noon.utcoffset() == pd.Timedelta(hours=site.utc_offset_h)
+
+
+def test_a_table_of_a_year_leads_back_to_the_same_hours():
+    year = shipped_year("newark-nj-2013")
+    again = year_of_table(year.table, site=year.site, kind=year.kind, source=year.source)
+    assert again.table.equals(year.table)
+    assert again.month.tolist() == year.table.index.month.tolist()
+    assert again.year_label == "2013"
+    warmer = with_table(year, year.table.assign(outdoor_c=year.outdoor_c + 1.0))
+    assert warmer.outdoor_c == pytest.approx(year.outdoor_c + 1.0, abs=1e-12)
+    assert (warmer.site, warmer.notices) == (year.site, year.notices)
+
+
+def test_the_hours_of_a_year_cannot_be_changed_in_place():
+    year = shipped_year("greensboro-nc")
+    before = year.outdoor_c.copy()
+    table = year.table
+    table.iloc[:, :] = 0.0
+    assert (year.outdoor_c == before).all()
+    with pytest.raises(ValueError, match="read-only"):
+        year.outdoor_c[0] = 0.0
 
 
 def test_typical_years_are_read_without_importing_the_library_that_brings_them():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 import typer
@@ -10,6 +11,7 @@ from energymodel.cli import (
     bill,
     compare,
     from_bills,
+    handout,
     new,
     notebook,
     rate,
@@ -42,6 +44,7 @@ app.command("switchover")(switchover.switchover)
 app.command("bill")(bill.bill)
 app.command("tariff")(bill.tariff)
 app.command("from-bills")(from_bills.from_bills)
+app.command("handout")(handout.handout)
 app.command("uncertainty")(uncertainty.uncertainty)
 
 
@@ -58,6 +61,8 @@ def _top(
 
 def run() -> None:
     """Run the command line; a fault of the input ends with exit code 2."""
+    # the search for plug-ins reads every installed package and would find none that matters
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         app()
     except EnergyModelError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -58,6 +59,13 @@ def _ratio(curve: Biquadratic, indoor_f: float, rated_f: float, outdoor_f: Array
     return curve(indoor_f, outdoor_f) / curve(rated_f, outdoor_f)
 
 
+@lru_cache(maxsize=64)
+def _wet_bulb_f(indoor_c: float, relative_humidity_pct: float) -> float:
+    """Wet bulb inside the range of the curves; the same few rooms are asked for again and again."""
+    wet_bulb_f = f_from_c(float(wet_bulb_c(indoor_c, relative_humidity_pct)))
+    return float(np.clip(wet_bulb_f, *VALID_WET_BULB_F))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoolingIndoor:
     """Capacity and power of cooling at the room's wet bulb over those at 67 F wet bulb.
@@ -108,8 +116,7 @@ class CoolingIndoor:
         The wet bulb (sea level) is held at 60 F and 72 F outside that range: below about 60 F the
         curves turn round, which is where a real coil stays dry and the capacity stops falling.
         """
-        wet_bulb_f = f_from_c(float(wet_bulb_c(indoor_c, self.relative_humidity_pct)))
-        wet_bulb_f = float(np.clip(wet_bulb_f, *VALID_WET_BULB_F))
+        wet_bulb_f = _wet_bulb_f(indoor_c, self.relative_humidity_pct)
         outdoor_f = np.clip(f_from_c(outdoor_c), 65.0, 115.0)
         rated = RATED_COOLING_WET_BULB_F
         capacity = _ratio(COOLING_CAPACITY, wet_bulb_f, rated, outdoor_f)

@@ -148,7 +148,8 @@ def _at(outdoor_c: float) -> str:
 
 def _shared_temperatures(lower: SpeedCurve, higher: SpeedCurve) -> Array:
     """Points of both speeds where both are tested; straight lines cannot cross elsewhere first."""
-    points = np.union1d(lower.points[:, 0], higher.points[:, 0])
+    # a plain set: numpy's own union imports its masked arrays first
+    points = np.array(sorted({*lower.points[:, 0].tolist(), *higher.points[:, 0].tolist()}))
     coldest = max(lower.coldest_c, higher.coldest_c)
     warmest = min(lower.warmest_c, higher.warmest_c)
     return points[(points >= coldest) & (points <= warmest)]

@@ -116,7 +116,9 @@ def assemble(scenario: Scenario) -> Model:
     content, folder = scenario.content, scenario.path.parent
     ledger = Ledger()
     faults: list[EnergyModelError] = []
-    weather = _tried(partial(place_weather, content.place, folder), "place.weather: ", faults)
+    weather = scenario.weather
+    if weather is None:
+        weather = _tried(partial(place_weather, content.place, folder), "place.weather: ", faults)
     elevation_m = weather.site.elevation_m if weather is not None else 0.0
     ledger.add_notices(weather.notices if weather is not None else ())
     load = _tried(partial(content.room.load, ledger, elevation_m=elevation_m), "room.", faults)

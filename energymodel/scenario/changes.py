@@ -58,8 +58,13 @@ def changed(scenario: Scenario, changes: Mapping[str, object]) -> Scenario:
     """
     content = _with_all(scenario, changes)
     where = f"{scenario.path.name} with {_told(changes)}" if changes else scenario.path.name
+    made = validated(ScenarioFile, content, where=where)
+    same_place = made.place == scenario.content.place
     return Scenario(
-        content=validated(ScenarioFile, content, where=where), path=scenario.path, written=content
+        content=made,
+        path=scenario.path,
+        written=content,
+        weather=scenario.weather if same_place else None,
     )
 
 

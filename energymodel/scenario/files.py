@@ -12,6 +12,7 @@ from energymodel.errors import InputError
 from energymodel.scenario.faults import validated
 from energymodel.scenario.schema import ScenarioFile
 from energymodel.scenario.toml_file import read_toml
+from energymodel.weather.year import WeatherYear
 
 DEMO = ("scenarios", "demo.toml")
 STARTER = ("scenarios", "starter.toml")
@@ -29,11 +30,14 @@ class Scenario:
         File it was read from; file names inside count from its folder.
     written
         The parsed file as it stands there, before defaults and units; never changed in place.
+    weather
+        The weather year of its place, where that has been read already; None: it is read.
     """
 
     content: ScenarioFile
     path: Path
     written: Mapping[str, Any] = field(default_factory=dict, repr=False, compare=False)
+    weather: WeatherYear | None = field(default=None, repr=False, compare=False)
 
 
 def read_scenario(path: str | Path | None = None) -> Scenario:

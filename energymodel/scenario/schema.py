@@ -26,16 +26,14 @@ from energymodel.scenario.heater_kinds import (
     HeaterRecord,
 )
 from energymodel.scenario.later import later
-from energymodel.scenario.money_schema import MoneyTable
+from energymodel.scenario.money_schema import MoneyTable, PositiveAmount, Years
 from energymodel.scenario.option_money_schema import (
     ClaimEntry,
     IncentiveEntry,
     LoanEntry,
     PlannedEntry,
-    PositiveAmount,
     Residual,
     UpkeepEntry,
-    Years,
     check_money,
     check_option_money,
 )

@@ -7,10 +7,12 @@ else, so under flat prices the cost follows in closed form, without another run.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from energymodel.arrays import Array
+from energymodel.equipment.flows import Conditions
 from energymodel.scenario.assemble import Model
 from energymodel.scenario.heat_pump_kind import IN_SERVICE_LIKELY as HEAT_PUMP_LIKELY
 from energymodel.scenario.heat_pump_kind import CompressorRecord, HeatPumpRecord
@@ -18,7 +20,8 @@ from energymodel.scenario.heater_kinds import BurnerRecord, HeaterRecord
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.outcome import Outcome
-from energymodel.study.uncertain_inputs import Kind, UncertainInput, in_service_of
+from energymodel.study.pump_changes import pump_of
+from energymodel.study.uncertain_inputs import Kind, UncertainInput, in_service_of, values_of
 
 _FACTORS = (Kind.HEAT_PUMP, Kind.BURNER, Kind.PRICE)
 
@@ -37,15 +40,36 @@ def follows(outcome: Outcome, inputs: tuple[UncertainInput, ...]) -> bool:
     -------
     bool
         False under a tariff, with accounts that open or close, with a standing pilot, for loads
-        and weather, and where a heat pump hands over to its resistance backup at a COP of 1.
+        and weather, and where the factor decides when a heat pump hands over to its resistance
+        backup at a COP of 1.
     """
     heating = outcome.planned.table.heating
     backup = heating.backup if isinstance(heating, HeatPumpRecord) else None
     heater = heating if isinstance(heating, HeaterRecord) else backup.heater if backup else None
     pilot = isinstance(heater, BurnerRecord) and bool(heater.pilot)
-    stops = backup is not None and backup.heater.kind == "electric resistance"
-    plain = not (outcome.bills or outcome.account_cost or pilot or stops)
-    return plain and all(one.kind in _FACTORS for one in inputs)
+    plain = not (outcome.bills or outcome.account_cost or pilot)
+    return plain and all(one.kind in _FACTORS for one in inputs) and _same_hours(outcome, inputs)
+
+
+def _same_hours(outcome: Outcome, inputs: tuple[UncertainInput, ...]) -> bool:
+    """Whether the heat pump may run in the same hours at both ends of its factor."""
+    option, states = outcome.planned.option, outcome.result.states
+    pump = pump_of(option.heating)
+    if pump is None or not pump.operation.stop_below_cop_1:
+        return True
+    conditions = Conditions(
+        outdoor_c=states.outdoor_c,
+        relative_humidity_pct=states.relative_humidity_pct,
+        indoor_c=option.heating_indoor_c,
+    )
+    ends = np.array([0.0, 1.0])
+    runs = [
+        replace(pump, in_service_factor=float(factor)).full_output_w(conditions) > 0
+        for one in inputs
+        if one.kind is Kind.HEAT_PUMP
+        for factor in values_of(one, ends, outcome.planned)
+    ]
+    return all(np.array_equal(runs[0], other) for other in runs)
 
 
 def factor_costs(

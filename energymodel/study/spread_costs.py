@@ -11,11 +11,11 @@ import numpy as np
 from energymodel.arrays import Array, Index
 from energymodel.building.load import LoadLine
 from energymodel.scenario.assemble import Model, PlannedOption
-from energymodel.study.batch_costs import CostVariants, batch_costs
 from energymodel.study.uncertain_inputs import Kind, UncertainInput, values_by_input
 from energymodel.weather.year import WeatherYear
 
 if TYPE_CHECKING:
+    from energymodel.study.batch_costs import CostVariants
     from energymodel.study.bill_costs import HouseBill
 
 
@@ -170,6 +170,8 @@ def costs_of(
     Costs
         Shape (n,).
     """
+    from energymodel.study.batch_costs import batch_costs  # noqa: PLC0415 - not for factors alone
+
     values = values_by_input(inputs, quantiles, planned)
     variants = cost_variants(values, len(quantiles))
     found = batch_costs(place.model, planned, variants, house=place.houses)
@@ -260,6 +262,8 @@ def cost_variants(values: Mapping[UncertainInput, Array], count: int) -> CostVar
         A year that is milder by x kelvin moves both balance temperatures down by x: the loads
         follow, the efficiency in each hour stays that of the year at hand.
     """
+    from energymodel.study.batch_costs import CostVariants  # noqa: PLC0415 - as above
+
     by_kind = {one.kind: column for one, column in values.items()}
     load, milder_k = load_change(values, count)
     return CostVariants(

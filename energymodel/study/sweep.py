@@ -19,6 +19,7 @@ from energymodel.study.sweep_plan import SweepPlan, sweep_plan
 from energymodel.study.sweep_run import Runner
 from energymodel.study.sweep_store import Output, Store, pieces_left
 from energymodel.study.sweep_tally import SweepSummary, Tally, piece_rows
+from energymodel.study.sweep_weather import with_weather
 
 PieceMaker: TypeAlias = Callable[[int], Piece]
 Progress: TypeAlias = Callable[[Sequence[int], str], Iterable[int]]
@@ -77,7 +78,8 @@ def sweep(
     ----------
     scenario
         With a table [sweep]: `[sweep.grid]` with lists or ranges of named fields, or `table`, a
-        CSV file whose headers are names of fields and whose empty cells mean "as written".
+        CSV file whose headers are names of fields and whose empty cells mean "as written"; a
+        column `label` names its rows, and rows without any entry are left out.
     out
         Where it goes: a folder for Parquet parts, a file that ends in .csv or .parquet; None: it
         stays in memory. Existing things are refused unless :class:`Output` says otherwise.
@@ -109,7 +111,7 @@ def sweep(
     if not isinstance(scenario, Scenario):
         scenario = read_scenario(scenario)
     _check_workers(workers, scheduler)
-    plan = sweep_plan(scenario)
+    plan = with_weather(sweep_plan(scenario))
     runner = Runner(plan)
     pieces = len(runner.chunks)
     output = Output(path=Path(out)) if isinstance(out, str | Path) else out

@@ -10,7 +10,6 @@ import numpy as np
 from energymodel.arrays import Array, Index, Mask
 from energymodel.errors import EnergyModelError
 from energymodel.scenario.assemble import Model
-from energymodel.scenario.changes import changed
 from energymodel.season.result import COOLING, HEATING
 from energymodel.season.segments import NoBatchError
 from energymodel.study.bill_costs import HouseBill
@@ -76,9 +75,8 @@ def group_of(plan: SweepPlan, variant: int) -> Group | None:
         None where it can only be run one by one: months under a tariff, costs beside energy and
         standing charges, or a refusal.
     """
-    changes = plan.changes(variant, axes_of(plan, AxisKind.STRUCTURE))
     try:
-        comparison = compare(changed(plan.base, changes))
+        comparison = compare(plan.scenario(variant, axes_of(plan, AxisKind.STRUCTURE)))
     except EnergyModelError:
         return None
     model = comparison.model

@@ -14,9 +14,10 @@ from energymodel.errors import InputError
 from energymodel.study.sweep_piece import Piece
 
 TRIM_THRESHOLD_BYTES = 128 * 1024 * 1024
+MMAP_THRESHOLD_BYTES = 32 * 1024 * 1024
 _PATIENCE_S = 10
 _AHEAD = 3
-_TRIM = "distributed.nanny.pre-spawn-environ.MALLOC_TRIM_THRESHOLD_"
+_ENVIRONMENT = "distributed.nanny.pre-spawn-environ"
 
 
 def check_installed() -> None:
@@ -62,14 +63,15 @@ def cluster_pieces(
 
     Notes
     -----
-    A piece whose worker is lost runs again on another one; no piece is given out twice. The
-    workers of a named scheduler need this package and must see the files that the scenario names
-    under the same paths.
+    A piece whose worker is lost runs again on another one; no piece is given out twice. Scenario,
+    variants and weather years go to each worker once. The workers of a named scheduler need this
+    package, and must see the tariff and unit files that the scenario names under the same paths.
 
     The nanny of a dask worker makes malloc give memory back to the system in steps of 64 KiB,
-    which makes code with many short-lived arrays about three times slower. Local workers are
-    started with 128 MiB instead; for workers of your own set the environment variable
-    MALLOC_TRIM_THRESHOLD_ before they start.
+    which makes code with many short-lived arrays slower, up to three times. Local workers are
+    started with 128 MiB instead, and with 32 MiB from which an array is mapped by itself, since
+    glibc stops adapting that size once the other is set. For workers of your own set the
+    environment variables MALLOC_TRIM_THRESHOLD_ and MALLOC_MMAP_THRESHOLD_ before they start.
 
     Local workers are new processes, so a script that calls this needs the usual
     `if __name__ == "__main__":`.
@@ -87,7 +89,11 @@ def _client(stack: ExitStack, workers: int, scheduler: str | None) -> Any:
     dask: Any = import_module("dask")
     distributed: Any = import_module("distributed")
     if scheduler is None:
-        stack.enter_context(dask.config.set({_TRIM: TRIM_THRESHOLD_BYTES}))
+        steps = {
+            f"{_ENVIRONMENT}.MALLOC_TRIM_THRESHOLD_": TRIM_THRESHOLD_BYTES,
+            f"{_ENVIRONMENT}.MALLOC_MMAP_THRESHOLD_": MMAP_THRESHOLD_BYTES,
+        }
+        stack.enter_context(dask.config.set(steps))
         local = distributed.LocalCluster(
             n_workers=workers,
             threads_per_worker=1,

@@ -7,7 +7,8 @@ import hashlib
 import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,13 @@ import numpy as np
 from energymodel import __version__
 from energymodel.arrays import Index
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
-from energymodel.scenario.changes import changed, field, value_of_text
+from energymodel.scenario.changes import changed, value_of_text
+from energymodel.scenario.changes import field as field_of
 from energymodel.scenario.field_path import Step, read_path, read_paths, write_path
 from energymodel.scenario.fields import shown
 from energymodel.scenario.files import Scenario
+from energymodel.scenario.place import Place
+from energymodel.weather.year import WeatherYear
 
 MOST_VARIANTS = 10_000_000
 LABEL = "label"
@@ -35,17 +39,20 @@ class Axis:
     paths
         Names of the fields.
     values
-        Its different values, as a scenario file writes them; None: as if not written.
+        Its different values, as a scenario file writes them; None: not written.
     codes
         Which value each variant has, shape (variants,); None: by counting through a grid.
     stride
         Of a grid: variants until the next value.
+    as_written
+        Position of the value that leaves the field as the scenario has it; -1: none does.
     """
 
     paths: tuple[str, ...]
     values: tuple[object, ...]
     codes: Index | None = None
     stride: int = 1
+    as_written: int = -1
 
     def code(self, variants: Index) -> Index:
         """Look up which value some variants have.
@@ -84,6 +91,8 @@ class SweepPlan:
         Whether month rows are wanted.
     digest
         Of everything that decides the numbers: scenario, sweep, files they name, version.
+    weather
+        Weather years that have been read, by place.
     """
 
     base: Scenario
@@ -92,6 +101,7 @@ class SweepPlan:
     labels: tuple[str, ...]
     months: bool
     digest: str
+    weather: Mapping[Place, WeatherYear] = field(default_factory=dict)
 
     @property
     def options(self) -> tuple[str, ...]:
@@ -119,11 +129,36 @@ class SweepPlan:
             Value by path.
         """
         at = np.array([variant], dtype=np.intp)
+        chosen = [(axis, int(axis.code(at)[0])) for axis in (self.axes if axes is None else axes)]
         return {
-            path: axis.values[int(axis.code(at)[0])]
-            for axis in (self.axes if axes is None else axes)
+            path: axis.values[code]
+            for axis, code in chosen
+            if code != axis.as_written
             for path in axis.paths
         }
+
+    def scenario(self, variant: int, axes: Sequence[Axis] | None = None) -> Scenario:
+        """Make the scenario of a variant.
+
+        Parameters
+        ----------
+        variant
+            Its number, from 0.
+        axes
+            Only these fields changed; None: all.
+
+        Returns
+        -------
+        Scenario
+            With the weather of its place, where that has been read.
+
+        Raises
+        ------
+        ManyFaultsError
+            If it cannot be written so.
+        """
+        made = changed(self.base, self.changes(variant, axes))
+        return replace(made, weather=self.weather.get(made.content.place))
 
 
 def sweep_plan(scenario: Scenario) -> SweepPlan:
@@ -215,11 +250,17 @@ def _from_file(base: Scenario, path: Path) -> tuple[tuple[Axis, ...], tuple[str,
 def _column(base: Scenario, name: str, cells: Sequence[str]) -> Axis:
     paths = _each(name)
     written, codes = np.unique(np.array([cell.strip() for cell in cells]), return_inverse=True)
-    as_written = field(base, paths[0])
+    as_written = field_of(base, paths[0])
     values = tuple(
         value_of_text(base, paths[0], str(text)) if text else as_written for text in written
     )
-    return Axis(paths=paths, values=values, codes=codes.astype(np.intp))
+    empty = np.flatnonzero(written == "")
+    return Axis(
+        paths=paths,
+        values=values,
+        codes=codes.astype(np.intp),
+        as_written=int(empty[0]) if empty.size else -1,
+    )
 
 
 def _rows(path: Path) -> Iterator[list[str]]:
@@ -238,7 +279,7 @@ def _rows(path: Path) -> Iterator[list[str]]:
     except OSError as error:
         raise InputError(f"cannot be read: {error.strerror}", where=str(path)) from None
     try:
-        yield from csv.reader(text.splitlines(), strict=True)
+        yield from csv.reader(StringIO(text, newline=""), strict=True)
     except csv.Error as error:
         raise InputError(f"not a CSV table: {error}", where=str(path)) from None
 
@@ -253,7 +294,7 @@ def _check(base: Scenario, axes: Sequence[Axis]) -> None:
     ]
     for path in paths:
         try:
-            field(base, path)
+            field_of(base, path)
             _check_options(read_path(path))
         except EnergyModelError as error:
             faults.append(error)

@@ -6,7 +6,6 @@ import numpy as np
 
 from energymodel.arrays import Index
 from energymodel.errors import EnergyModelError
-from energymodel.scenario.changes import changed
 from energymodel.study.compare import compare
 from energymodel.study.sweep_batch import Group, batch_block, group_of
 from energymodel.study.sweep_block import Block, empty_block, fill
@@ -95,7 +94,7 @@ def one_by_one(plan: SweepPlan, variants: Index) -> Block:
     block = empty_block(plan, variants)
     for at, variant in enumerate(variants.tolist()):
         try:
-            comparison = compare(changed(plan.base, plan.changes(variant)))
+            comparison = compare(plan.scenario(variant))
         except EnergyModelError as error:
             block.reasons[at] = str(error)
         else:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from importlib.util import find_spec
 from pathlib import Path
-
-import numpy as np
-import pandas as pd
+from typing import TYPE_CHECKING
 
 from energymodel.arrays import Array
 from energymodel.datafiles import data_file, read_table
@@ -17,8 +16,12 @@ from energymodel.weather.csv_columns import CsvColumns, read_csv_rows
 from energymodel.weather.files import read_weather
 from energymodel.weather.gaps import GapFill
 from energymodel.weather.grid import shifted
-from energymodel.weather.validation import Kind, complete_year, table_of_rows
+from energymodel.weather.rows import HourlyRows
+from energymodel.weather.validation import Kind, columns_of_rows, complete_year
 from energymodel.weather.year import Site, WeatherYear
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 _PLAIN_COLUMNS = CsvColumns(
     time="hour_start",
@@ -162,10 +165,8 @@ def shipped_year(key: str) -> WeatherYear:
         year = read_weather(path, zone=entry.site.zone, kind=entry.kind)
         site = replace(year.site, name=entry.site.name)
         return replace(year, site=site, source=_source(entry))
-    rows = read_csv_rows(
-        data_file("weather", entry.file), _PLAIN_COLUMNS, utc_offset_h=entry.site.utc_offset_h
-    )
-    fill = _declared_fill(entry, table_of_rows(rows, entry.kind))
+    rows = _own_rows(entry)
+    fill = _declared_fill(entry, columns_of_rows(rows, entry.kind)[1])
     return complete_year(rows, site=entry.site, kind=entry.kind, source=_source(entry), fill=fill)
 
 
@@ -191,10 +192,17 @@ def unfilled_rows(key: str) -> pd.DataFrame:
     entry = shipped_entry(key)
     if entry.carried_by != "energymodel":
         return shipped_year(key).table[["outdoor_c", "relative_humidity_pct"]]
-    rows = read_csv_rows(
+    import pandas as pd  # noqa: PLC0415 - a third of a second, and a run does without
+
+    grid, columns = columns_of_rows(_own_rows(entry), entry.kind)
+    index = pd.DatetimeIndex(grid.starts.astype("datetime64[s]"), name="hour")
+    return pd.DataFrame(columns, index=index)
+
+
+def _own_rows(entry: ShippedYear) -> HourlyRows:
+    return read_csv_rows(
         data_file("weather", entry.file), _PLAIN_COLUMNS, utc_offset_h=entry.site.utc_offset_h
     )
-    return table_of_rows(rows, entry.kind)
 
 
 def _entry_of(row: dict[str, str]) -> ShippedYear:
@@ -226,12 +234,12 @@ def _source(entry: ShippedYear) -> str:
     return f"{entry.source} ({entry.licence})"
 
 
-def _declared_fill(entry: ShippedYear, table: pd.DataFrame) -> GapFill | None:
+def _declared_fill(entry: ShippedYear, columns: Mapping[str, Array]) -> GapFill | None:
     if entry.fill_linear_h is None or entry.fill_earlier_h is None:
         return None
 
     def earlier(name: str) -> Array:
-        return shifted(table[name].to_numpy(np.float64), entry.fill_earlier_h or 0)
+        return shifted(columns[name], entry.fill_earlier_h or 0)
 
     return GapFill(
         name=f"the hours {entry.fill_earlier_h} h before (declared fill of {entry.key})",

@@ -6,11 +6,9 @@ for all formats.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 
 from energymodel.arrays import Array, Index
 from energymodel.notices import Notice
@@ -37,8 +35,8 @@ __all__ = [
     "TYPICAL_CALENDAR_YEAR",
     "HourlyRows",
     "Kind",
+    "columns_of_rows",
     "complete_year",
-    "table_of_rows",
     "with_notice",
 ]
 
@@ -91,12 +89,17 @@ def complete_year(
     outdoor, humidity, gaps = _filled(outdoor, humidity, grid, chosen)
     steady = check_whole_year(outdoor, grid)
     sun, dark = _irradiance(rows, position, grid)
-    table = _table({"outdoor_c": outdoor, "relative_humidity_pct": humidity, **sun}, grid)
-    notices = (*_order_notice(rows, position), *spikes, *gaps, *steady, *damp, *dark)
-    return WeatherYear(site=site, table=table, kind=kind, source=source, notices=notices)
+    return WeatherYear(
+        site=site,
+        starts=grid.starts.astype("datetime64[s]"),
+        columns={"outdoor_c": outdoor, "relative_humidity_pct": humidity, **sun},
+        kind=kind,
+        source=source,
+        notices=(*_order_notice(rows, position), *spikes, *gaps, *steady, *damp, *dark),
+    )
 
 
-def table_of_rows(rows: HourlyRows, kind: Kind) -> pd.DataFrame:
+def columns_of_rows(rows: HourlyRows, kind: Kind) -> tuple[YearGrid, dict[str, Array]]:
     """Lay the rows of a file on their year and repair nothing.
 
     Parameters
@@ -108,9 +111,9 @@ def table_of_rows(rows: HourlyRows, kind: Kind) -> pd.DataFrame:
 
     Returns
     -------
-    pandas.DataFrame
-        One row per hour of the year, columns `outdoor_c` and `relative_humidity_pct`; nan where
-        the file has nothing.
+    tuple
+        The hours of the year, and the columns `outdoor_c` and `relative_humidity_pct`, each shape
+        (hours,); nan where the file has nothing.
 
     Raises
     ------
@@ -122,12 +125,7 @@ def table_of_rows(rows: HourlyRows, kind: Kind) -> pd.DataFrame:
     if humidity is None:
         humidity = np.full(rows.hours.size, np.nan)
     columns = {"outdoor_c": rows.outdoor_c, "relative_humidity_pct": humidity}
-    return _table({name: placed(values, position, grid) for name, values in columns.items()}, grid)
-
-
-def _table(columns: Mapping[str, Array], grid: YearGrid) -> pd.DataFrame:
-    index = pd.DatetimeIndex(grid.starts.astype("datetime64[s]"), name="hour")
-    return pd.DataFrame(dict(columns), index=index)
+    return grid, {name: placed(values, position, grid) for name, values in columns.items()}
 
 
 def with_notice(year: WeatherYear, notice: Notice) -> WeatherYear:
@@ -143,7 +141,7 @@ def with_notice(year: WeatherYear, notice: Notice) -> WeatherYear:
     Returns
     -------
     WeatherYear
-        Copy; the table is shared.
+        Copy; the hours are shared.
     """
     return replace(year, notices=(*year.notices, notice))
 
@@ -208,7 +206,7 @@ def _as_gap_fill(fill: GapFill | WeatherYear | None, grid: YearGrid) -> GapFill 
     """Take the same calendar hours of another year; 29 February is that year's 28th."""
     if fill is None or isinstance(fill, GapFill):
         return fill
-    there = fill.table.index.to_numpy().astype("datetime64[h]").astype(np.int64)
+    there = fill.starts.astype("datetime64[h]").astype(np.int64)
     place, leap = place_in_year(there)
     kept = np.flatnonzero(~leap)
     row = np.zeros(kept.size, dtype=np.intp)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from energymodel.arrays import Array
 from energymodel.notices import Notice
@@ -48,10 +50,11 @@ class WeatherYear:
     ----------
     site
         Where.
-    table
-        8,760 or 8,784 rows, indexed by the START of each hour in local standard time (naive).
-        Columns: `outdoor_c`; `relative_humidity_pct` (nan where the file has none);
-        `ghi_w_m2`, `dni_w_m2`, `dhi_w_m2` where the file has irradiance.
+    starts
+        START of each hour in local standard time (naive), shape (8760,) or (8784,).
+    columns
+        `outdoor_c`; `relative_humidity_pct` (nan where the file has none); `ghi_w_m2`, `dni_w_m2`,
+        `dhi_w_m2` where the file has irradiance; each shape (hours,), read-only.
     kind
         "typical" (months of several years) or "observed" (one real year).
     source
@@ -61,29 +64,99 @@ class WeatherYear:
     """
 
     site: Site
-    table: pd.DataFrame
+    starts: NDArray[np.datetime64]
+    columns: Mapping[str, Array]
     kind: Literal["typical", "observed"]
     source: str
     notices: tuple[Notice, ...] = ()
 
+    def __post_init__(self) -> None:
+        columns = {name: _read_only(values) for name, values in self.columns.items()}
+        object.__setattr__(self, "columns", columns)
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """A new table of the columns, indexed by the start of each hour."""
+        import pandas as pd  # noqa: PLC0415 - a third of a second, and a run does without
+
+        index = pd.DatetimeIndex(self.starts, name="hour")
+        return pd.DataFrame({name: values.copy() for name, values in self.columns.items()}, index)
+
     @property
     def outdoor_c(self) -> Array:
         """Outdoor dry-bulb temperature, degC, shape (hours,)."""
-        return self.table["outdoor_c"].to_numpy(np.float64)
+        return self.columns["outdoor_c"]
 
     @property
     def relative_humidity_pct(self) -> Array:
         """Outdoor relative humidity, %, shape (hours,); nan where not known."""
-        return self.table["relative_humidity_pct"].to_numpy(np.float64)
+        return self.columns["relative_humidity_pct"]
 
     @property
     def month(self) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
         """Month of each hour, 1..12, shape (hours,)."""
-        index: pd.DatetimeIndex = self.table.index  # type: ignore[assignment]
-        return index.month.to_numpy().astype(np.int64)
+        return self.starts.astype("datetime64[M]").astype(np.int64) % 12 + 1
 
     @property
     def year_label(self) -> str:
         """The words "typical year", or the calendar year, for captions."""
-        index: pd.DatetimeIndex = self.table.index  # type: ignore[assignment]
-        return "typical year" if self.kind == "typical" else str(index[0].year)
+        return "typical year" if self.kind == "typical" else str(self.starts[0])[:4]
+
+
+def _read_only(values: Array) -> Array:
+    kept = np.asarray(values, dtype=np.float64).view()
+    kept.flags.writeable = False
+    return kept
+
+
+def year_of_table(
+    table: pd.DataFrame,
+    *,
+    site: Site,
+    kind: Literal["typical", "observed"],
+    source: str,
+    notices: tuple[Notice, ...] = (),
+) -> WeatherYear:
+    """Make a weather year of a table that is complete; nothing is checked.
+
+    Parameters
+    ----------
+    table
+        8,760 or 8,784 rows, indexed by the START of each hour in local standard time (naive);
+        columns as in :class:`WeatherYear`.
+    site, kind, source, notices
+        As in :class:`WeatherYear`.
+
+    Returns
+    -------
+    WeatherYear
+        With the same hours.
+    """
+    columns = {str(name): table[name].to_numpy(np.float64, copy=True) for name in table.columns}
+    return WeatherYear(
+        site=site,
+        starts=table.index.to_numpy(copy=True),
+        columns=columns,
+        kind=kind,
+        source=source,
+        notices=notices,
+    )
+
+
+def with_table(year: WeatherYear, table: pd.DataFrame) -> WeatherYear:
+    """Return a year with the hours of another table.
+
+    Parameters
+    ----------
+    year
+        Place, kind, source and notices.
+    table
+        As for `year_of_table`.
+
+    Returns
+    -------
+    WeatherYear
+        Copy; nothing is checked.
+    """
+    other = year_of_table(table, site=year.site, kind=year.kind, source=year.source)
+    return replace(year, starts=other.starts, columns=other.columns)

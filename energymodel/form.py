@@ -1,0 +1,400 @@
+"""The form of the sales notebook: place, room, prices and options in, yearly costs and a page out.
+
+The only module that imports ipywidgets.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import io
+from collections.abc import Callable, Sequence
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets  # type: ignore[import-untyped]
+from matplotlib.figure import Figure
+
+from energymodel.datafiles import data_file
+from energymodel.errors import EnergyModelError, InputError
+from energymodel.report.figures import DOTS_PER_INCH, capacity_figure
+from energymodel.report.free_name import free_name
+from energymodel.report.live_view import STYLE, LiveView, fault_html, link_html, live_html
+from energymodel.report.numbers import Display
+from energymodel.report.style import house_style
+from energymodel.scenario.changes import changed
+from energymodel.scenario.files import Scenario, read_scenario
+from energymodel.scenario.form_fields import (
+    NumberField,
+    number_changes,
+    place_choices,
+    price_fields,
+    room_fields,
+)
+from energymodel.scenario.form_options import (
+    OptionChoice,
+    OptionField,
+    option_changes,
+    option_fields,
+)
+from energymodel.study.amounts import SIGNS
+from energymodel.study.compare import compare
+from energymodel.study.cost_range import cost_ranges
+from energymodel.study.outcome import Comparison, Outcome
+
+Widget = Any
+"""ipywidgets has no types."""
+
+QUIET_S = 0.3
+"""The chart, which takes longer than the numbers, is drawn when no input changed for this long."""
+START = ("examples", "customer-room.toml")
+_INPUTS_WIDTH = "384px"
+_SHARPNESS = 0.75
+
+
+def form(scenario: Scenario | str | Path | None = None, *, folder: str | Path = ".") -> Widget:
+    """Make the form that a notebook shows.
+
+    Parameters
+    ----------
+    scenario
+        What it begins with: a scenario, the path of its file, or None for an invented room.
+    folder
+        Where the page is written.
+
+    Returns
+    -------
+    ipywidgets.Widget
+        The form with its results; as the last line of a cell it is shown.
+
+    Raises
+    ------
+    EnergyModelError
+        If the scenario cannot be used.
+    """
+    if not isinstance(scenario, Scenario):
+        scenario = read_scenario(data_file(*START) if scenario is None else scenario)
+    return RoomForm(scenario, folder=Path(folder)).box
+
+
+class RoomForm:
+    """Inputs of one scenario, and results that follow them.
+
+    Parameters
+    ----------
+    scenario
+        What the form begins with; it is never changed, only copied with changes.
+    folder
+        Where the page is written.
+    """
+
+    def __init__(self, scenario: Scenario, *, folder: Path) -> None:
+        self.scenario = scenario
+        self.folder = folder
+        self.comparison: Comparison | None = None
+        self.numbers = (*room_fields(scenario), *price_fields(scenario))
+        self.place = widgets.Dropdown(options=place_choices(scenario), layout=_fill())
+        self.place.value = scenario.content.place.weather
+        self.inputs = {field.path: _number(field) for field in self.numbers}
+        self.options = {field.name: _OptionRow(field) for field in option_fields(scenario)}
+        self.present = _present(tuple(self.options), scenario)
+        self.texts = {path: _text(scenario, path) for path in _TEXTS}
+        self.file = widgets.Text(value="room.pdf", layout=_fill())
+        self.button = widgets.Button(
+            description="Write the page (PDF)",
+            button_style="primary",
+            layout=widgets.Layout(width="auto"),
+        )
+        self.fault, self.result = widgets.HTML(), widgets.HTML()
+        self.charted = widgets.Dropdown(options=[("lowest yearly cost", "")], layout=_fill())
+        self.chart = widgets.Image(format="png", layout=widgets.Layout(width="100%"))
+        self.written = widgets.Output()
+        self._drawn: object = None
+        self._timer: asyncio.TimerHandle | None = None
+        self.box = self._laid_out()
+        for widget in self._watched():
+            widget.observe(self._follow, "value")
+        self.charted.observe(self._chart_later, "value")
+        self.button.on_click(self._write)
+        self._follow()
+
+    def _watched(self) -> list[Widget]:
+        rows = [widget for row in self.options.values() for widget in row.widgets]
+        return [self.place, self.present, *self.inputs.values(), *rows]
+
+    # What goes in.
+
+    def changes(self) -> dict[str, object]:
+        """List what was changed, numbers and choices.
+
+        Returns
+        -------
+        dict
+            New values by path of the scenario.
+        """
+        values = {path: widget.value for path, widget in self.inputs.items()}
+        found = number_changes(self.numbers, values)
+        for field in price_fields(self.scenario):
+            if field.path in found:
+                found[field.path.removesuffix("energy") + "source"] = "as entered"
+        if self.place.value != self.scenario.content.place.weather:
+            found |= {"place.weather": self.place.value, "place.table": None, "place.name": ""}
+        choices = [row.choice() for row in self.options.values()]
+        return found | option_changes(self.scenario, choices, present=self.present.value)
+
+    def _texts(self) -> dict[str, object]:
+        return {path: widget.value.strip() for path, widget in self.texts.items()}
+
+    # What comes out.
+
+    def _follow(self, _: object = None) -> None:
+        """Compare again; a fault leaves the last result in place, greyed."""
+        try:
+            comparison = compare(changed(self.scenario, self.changes()))
+            ranges = cost_ranges(comparison)
+        except EnergyModelError as error:
+            self._refuse(error)
+            return
+        self.comparison = comparison
+        us = comparison.model.scenario.content.units == "us"
+        view = LiveView(comparison=comparison, ranges=ranges, us=us)
+        self.result.value = live_html(view)
+        self.fault.value = ""
+        self.button.disabled = False
+        for widget in (self.result, self.chart):
+            widget.remove_class("energymodel-old")
+        self._offer_charts(comparison)
+        self._chart_later()
+
+    def _refuse(self, error: EnergyModelError) -> None:
+        self.fault.value = fault_html(error)
+        self.button.disabled = True
+        for widget in (self.result, self.chart):
+            widget.add_class("energymodel-old")
+
+    def _offer_charts(self, comparison: Comparison) -> None:
+        names = [one.name for one in comparison.outcomes if _has_output(one)]
+        offered = [("lowest yearly cost", ""), *((name, name) for name in names)]
+        if tuple(offered) != tuple(self.charted.options):
+            kept = self.charted.value
+            self.charted.options = offered
+            self.charted.value = kept if kept in names else ""
+
+    def _chart_later(self, _: object = None) -> None:
+        """Draw the chart when the inputs rest."""
+        if self._timer is not None:
+            self._timer.cancel()
+        self._timer = _later(QUIET_S, self._draw)
+
+    def _draw(self) -> None:
+        """Draw load and output of the chosen option, if anything in the chart changed."""
+        outcome = self._charted_outcome()
+        if self.comparison is None or outcome is None:
+            self.chart.layout.display = "none"
+            return
+        content, table = self.comparison.model.scenario.content, outcome.planned.table
+        key = (outcome.name, content.room, content.place, table.heating, table.cooling)
+        if key == self._drawn:
+            self.chart.layout.display = None
+            return
+        try:
+            figure = capacity_figure(self.comparison, outcome, Display(us=content.units == "us"))
+        except InputError:  # the room has no load for it
+            self.chart.layout.display = "none"
+            return
+        # In a second step, so that an input that changed meanwhile comes first.
+        self._timer = _later(0.0, lambda: self._show_chart(figure, key))
+
+    def _show_chart(self, figure: Figure, key: object) -> None:
+        picture = io.BytesIO()
+        with house_style():
+            figure.savefig(picture, format="png", dpi=_SHARPNESS * DOTS_PER_INCH)
+        self.chart.value, self.chart.layout.display = picture.getvalue(), None
+        self._drawn = key
+
+    def _charted_outcome(self) -> Outcome | None:
+        """Option that was picked, else the cheapest one, else any that has such a chart."""
+        comparison = self.comparison
+        if comparison is None:
+            return None
+        there = [one for one in comparison.outcomes if _has_output(one)]
+        wanted = [one for one in there if one.name == self.charted.value]
+        cheapest = [one for one in there if one is comparison.cheapest]
+        return next(iter([*wanted, *cheapest, *there]), None)
+
+    def _write(self, _: object = None) -> None:
+        """Write the page for what stands in the form now."""
+        from energymodel.report.handout import write_handout  # noqa: PLC0415 - typst is slow
+
+        self.button.disabled, self.button.description = True, "Writing..."
+        try:
+            path = free_name(self.folder / _file_name(self.file.value))
+            comparison = compare(changed(self.scenario, self.changes() | self._texts()))
+            us = comparison.model.scenario.content.units == "us"
+            write_handout(comparison, path, us=us, replace=False)
+        except EnergyModelError as error:
+            self._say(fault_html(error))
+        else:
+            self._say(link_html(path))
+        finally:
+            self.button.disabled, self.button.description = False, "Write the page (PDF)"
+
+    def _say(self, html: str) -> None:
+        # Only an output, not a widget of HTML, has its links opened by JupyterLab.
+        shown = {"output_type": "display_data", "metadata": {}, "data": {"text/html": html}}
+        self.written.outputs = (shown,)
+
+    # How it looks.
+
+    def _laid_out(self) -> Widget:
+        inputs = widgets.VBox(self._groups(), layout=widgets.Layout(
+            flex=f"0 0 {_INPUTS_WIDTH}", width=_INPUTS_WIDTH, overflow="hidden"))  # fmt: skip
+        chart = _row("Load, output of", self.charted, "")
+        results = widgets.VBox(
+            [self.fault, self.result, chart, self.chart],
+            layout=widgets.Layout(flex="1 1 520px", min_width="520px", max_width="780px"),
+        )
+        across = widgets.Layout(flex_flow="row wrap", align_items="flex-start", grid_gap="28px")
+        box = widgets.Box([inputs, results], layout=across)
+        whole = widgets.VBox([widgets.HTML(STYLE), box])
+        whole.add_class("energymodel-form")
+        return whole
+
+    def _groups(self) -> list[Widget]:
+        room = [_row(field.label, self.inputs[field.path], field.unit)
+                for field in room_fields(self.scenario)]  # fmt: skip
+        sign = _sign(self.scenario)
+        prices = [_row(field.label, self.inputs[field.path], f"{sign} {field.unit}")
+                  for field in price_fields(self.scenario)]  # fmt: skip
+        page = [_row(label, self.texts[path], "") for path, label in _TEXTS.items()]
+        return [
+            _head("Place"),
+            _row("weather of", self.place, ""),
+            _head("Room"),
+            *room,
+            _head("Prices", "of the last unit on the bill"),
+            *prices,
+            _head("Options", f"size of the unit, installed cost in {sign}"),
+            *(row.box for row in self.options.values()),
+            _row("there now", self.present, ""),
+            _head("Page"),
+            *page,
+            _row("file", self.file, ""),
+            _row("", self.button, ""),
+            self.written,
+        ]
+
+
+class _OptionRow:
+    """One option: take it or leave it, size, installed cost."""
+
+    def __init__(self, field: OptionField) -> None:
+        self.field = field
+        sizes = [(size.label, size.unit) for size in field.sizes] or [("", "")]
+        size = next(label for label, unit in sizes if unit == field.unit)
+        name = field.name.removesuffix(f", {size}")
+        self.included = widgets.Checkbox(value=True, description=name, indent=False, layout=_fill())
+        self.included.add_class("energymodel-option")
+        self.unit = widgets.Dropdown(
+            options=sizes, value=field.unit, layout=widgets.Layout(flex="0 0 104px")
+        )
+        if not field.sizes:
+            self.unit.layout.visibility = "hidden"
+        self.cost = widgets.FloatText(
+            value=field.installed_cost, step=100, layout=widgets.Layout(flex="0 0 84px")
+        )
+        self.widgets = (self.included, self.unit, self.cost)
+        self.box = widgets.HBox(
+            [self.included, self.unit, self.cost], layout=widgets.Layout(align_items="center")
+        )
+
+    def choice(self) -> OptionChoice:
+        """Tell what is chosen now."""
+        return OptionChoice(
+            field=self.field,
+            included=self.included.value,
+            installed_cost=self.cost.value,
+            unit=self.unit.value,
+        )
+
+
+_TEXTS = {
+    "title": "title",
+    "room.name": "the room",
+    "handout.prepared_for": "prepared for",
+    "handout.prepared_by": "prepared by",
+}
+
+
+def _later(wait_s: float, do: Callable[[], None]) -> asyncio.TimerHandle | None:
+    """Do something after a while; at once where no event loop runs."""
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:
+        do()
+        return None
+    return loop.call_later(wait_s, do)
+
+
+def _fill() -> Widget:
+    return widgets.Layout(flex="1 1 auto", width="auto", min_width="0")
+
+
+def _number(field: NumberField) -> Widget:
+    if field.path.endswith(("energy", "design_load")):
+        digits = 3 if field.step < 0.01 else 2 if field.step < 0.1 else 1
+        return widgets.FloatSlider(
+            value=field.value,
+            min=0.0,
+            max=field.highest,
+            step=field.step,
+            readout_format=f".{digits}f",
+            layout=_fill(),
+        )
+    return widgets.FloatText(value=field.value, step=field.step, layout=_fill())
+
+
+def _text(scenario: Scenario, path: str) -> Widget:
+    content = scenario.content
+    begun = {
+        "title": content.title,
+        "room.name": content.room.name,
+        "handout.prepared_for": content.handout.prepared_for,
+        "handout.prepared_by": content.handout.prepared_by,
+    }
+    return widgets.Text(value=begun[path], layout=_fill())
+
+
+def _present(names: Sequence[str], scenario: Scenario) -> Widget:
+    now = next((table.name for table in scenario.content.option if table.present), "")
+    choices = [("nothing", ""), *((name, name) for name in names)]
+    return widgets.Dropdown(options=choices, value=now, layout=_fill())
+
+
+def _row(label: str, widget: Widget, unit: str) -> Widget:
+    left = widgets.Label(label, layout=widgets.Layout(flex="0 0 116px"))
+    parts = [left, widget]
+    if unit:
+        parts.append(widgets.Label(unit, layout=widgets.Layout(flex="0 0 80px")))
+    return widgets.HBox(parts, layout=widgets.Layout(align_items="center"))
+
+
+def _head(text: str, small: str = "") -> Widget:
+    more = f' <span style="font-weight:400;font-size:12px">{escape(small)}</span>' if small else ""
+    return widgets.HTML(f'<b style="font-size:14px">{escape(text)}</b>{more}')
+
+
+def _sign(scenario: Scenario) -> str:
+    return SIGNS.get(scenario.content.currency, scenario.content.currency)
+
+
+def _has_output(outcome: Outcome) -> bool:
+    built = (outcome.planned.heating, outcome.planned.cooling)
+    return any(one is not None and one.unit is not None for one in built)
+
+
+def _file_name(text: str) -> str:
+    name = text.strip() or "room.pdf"
+    if Path(name).name != name:
+        raise InputError(f"{name!r} is not a file name", expected="a name such as room.pdf")
+    return name if name.lower().endswith(".pdf") else f"{name}.pdf"

@@ -67,7 +67,10 @@ def _voltage(fit: SupplyFit) -> Reason:
             grade=Grade.UNKNOWN,
             text=f"needs {fit.asked} ({source}); the site's supply was not given",
         )
-    text = f"{fit.found_v:g} V at the site is near the {fit.asked} that it asks for ({source})"
+    text = (
+        f"{fit.found_v:g} V of the site ({', '.join(fit.site)}) is within 10 % of the {fit.asked}"
+        f" that it asks for ({source})"
+    )
     return Reason(topic="supply", grade=Grade.GOOD, text=text)
 
 

@@ -82,10 +82,10 @@ def _heating(fit: UnitFit, result: Suitability, units: SiteUnits) -> Iterator[Re
 
 
 def _no_heat(result: Suitability) -> str:
-    others = [fit.heating for fit in result.fits if fit.heating is not None]
     text = "0 % of the heating load"
-    if others:
-        text += f": {energy(others[0].years[0].short.load_kwh)} a year stay with other heat"
+    if result.heating is not None:
+        load_kwh = float(result.heating.load_w(result.model.weather).sum()) / 1000.0
+        text += f": {energy(load_kwh)} a year stay with other heat"
     cost = result.panel_cost
     if cost is not None and cost.heating is not None:
         currency = result.model.scenario.content.currency

@@ -149,28 +149,26 @@ class RoomForm:
 
     def _follow(self, _: object = None) -> None:
         """Compare again; a fault leaves the last result in place, greyed."""
+        good = False
         try:
             comparison = compare(changed(self.scenario, self.changes()))
             ranges = cost_ranges(comparison)
+            us = comparison.model.scenario.content.units == "us"
+            self.result.value = live_html(LiveView(comparison=comparison, ranges=ranges, us=us))
+            self.comparison, self.fault.value, good = comparison, "", True
         except EnergyModelError as error:
-            self._refuse(error)
+            self.fault.value = fault_html(error)
             return
-        self.comparison = comparison
-        us = comparison.model.scenario.content.units == "us"
-        view = LiveView(comparison=comparison, ranges=ranges, us=us)
-        self.result.value = live_html(view)
-        self.fault.value = ""
-        self.button.disabled = False
-        for widget in (self.result, self.chart):
-            widget.remove_class("energymodel-old")
+        finally:
+            self._mark(good=good)
         self._offer_charts(comparison)
         self._chart_later()
 
-    def _refuse(self, error: EnergyModelError) -> None:
-        self.fault.value = fault_html(error)
-        self.button.disabled = True
+    def _mark(self, *, good: bool) -> None:
+        """Grey what is out of date."""
+        self.button.disabled = not good
         for widget in (self.result, self.chart):
-            widget.add_class("energymodel-old")
+            (widget.remove_class if good else widget.add_class)("energymodel-old")
 
     def _offer_charts(self, comparison: Comparison) -> None:
         names = [one.name for one in comparison.outcomes if _has_output(one)]
@@ -232,7 +230,7 @@ class RoomForm:
             comparison = compare(changed(self.scenario, self.changes() | self._texts()))
             us = comparison.model.scenario.content.units == "us"
             write_handout(comparison, path, us=us, replace=False)
-        except EnergyModelError as error:
+        except (EnergyModelError, OSError) as error:
             self._say(fault_html(error))
         else:
             self._say(link_html(path))
@@ -295,14 +293,10 @@ class _OptionRow:
         name = field.name.removesuffix(f", {size}")
         self.included = widgets.Checkbox(value=True, description=name, indent=False, layout=_fill())
         self.included.add_class("energymodel-option")
-        self.unit = widgets.Dropdown(
-            options=sizes, value=field.unit, layout=widgets.Layout(flex="0 0 104px")
-        )
+        self.unit = widgets.Dropdown(options=sizes, value=field.unit, layout=_fixed("104px"))
         if not field.sizes:
             self.unit.layout.visibility = "hidden"
-        self.cost = widgets.FloatText(
-            value=field.installed_cost, step=100, layout=widgets.Layout(flex="0 0 84px")
-        )
+        self.cost = widgets.FloatText(value=field.installed_cost, step=100, layout=_fixed("84px"))
         self.widgets = (self.included, self.unit, self.cost)
         self.box = widgets.HBox(
             [self.included, self.unit, self.cost], layout=widgets.Layout(align_items="center")
@@ -340,6 +334,10 @@ def _fill() -> Widget:
     return widgets.Layout(flex="1 1 auto", width="auto", min_width="0")
 
 
+def _fixed(width: str) -> Widget:
+    return widgets.Layout(flex=f"0 0 {width}", width=width)
+
+
 def _number(field: NumberField) -> Widget:
     if field.path.endswith(("energy", "design_load")):
         digits = 3 if field.step < 0.01 else 2 if field.step < 0.1 else 1
@@ -372,10 +370,10 @@ def _present(names: Sequence[str], scenario: Scenario) -> Widget:
 
 
 def _row(label: str, widget: Widget, unit: str) -> Widget:
-    left = widgets.Label(label, layout=widgets.Layout(flex="0 0 116px"))
+    left = widgets.Label(label, layout=_fixed("116px"))
     parts = [left, widget]
     if unit:
-        parts.append(widgets.Label(unit, layout=widgets.Layout(flex="0 0 80px")))
+        parts.append(widgets.Label(unit, layout=_fixed("80px")))
     return widgets.HBox(parts, layout=widgets.Layout(align_items="center"))
 
 
@@ -395,6 +393,6 @@ def _has_output(outcome: Outcome) -> bool:
 
 def _file_name(text: str) -> str:
     name = text.strip() or "room.pdf"
-    if Path(name).name != name:
+    if Path(name).name != name or not name.isprintable():
         raise InputError(f"{name!r} is not a file name", expected="a name such as room.pdf")
     return name if name.lower().endswith(".pdf") else f"{name}.pdf"

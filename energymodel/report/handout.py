@@ -27,7 +27,7 @@ from energymodel.study.outcome import Comparison
 
 PAPERS = ("us-letter", "a4")
 _TITLE_LENGTH = 110
-_RUNNING_LENGTH = 64
+_RUNNING_LENGTH = 76
 
 
 def write_handout(
@@ -69,7 +69,7 @@ def write_handout(
     check_handout(target, replace=replace)
     sheet = make_sheet(comparison, us=us, settings=settings or HandoutSettings())
     data, found = printable(page_data(sheet))
-    _write(target, page_as_pdf(data, _day(sheet)))
+    _write(target, page_as_pdf(data))
     return (*found, *sheet.ranges.notices)
 
 
@@ -147,6 +147,7 @@ def page_data(sheet: Sheet) -> dict[str, Any]:
     return {
         "lang": words.code,
         "paper": _paper(sheet),
+        "day": [_day(sheet).year, _day(sheet).month, _day(sheet).day],
         "words": {name: dict(words.table[name]) for name in plain},
         "head": _head(sheet),
         "question": {"head": words.say("question.head"), "text": question(sheet)},

@@ -74,13 +74,13 @@ def _name(outcome: Outcome) -> str:
 def _likely(sheet: Sheet, best: Outcome) -> str:
     span, show = sheet.span(best), sheet.figures
     low, likely, high = rounded_range(span.low, span.likely, span.high)
+    ends = {"low": show.money(low), "high": show.money(high)}
     return sheet.words.say(
-        "answer.likely",
+        "answer.likely" if low < high else "answer.likely_flat",
         option=_name(best),
         cost=show.money(likely),
         services=sheet.words.services(list(best.service_cost)),
-        low=show.money(low),
-        high=show.money(high),
+        **(ends if low < high else {}),
     )
 
 

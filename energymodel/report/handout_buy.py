@@ -6,7 +6,14 @@ from typing import Any
 
 from energymodel.report.handout_answer import LATEST_YEARS, saving_ends
 from energymodel.report.handout_payback import PaybackRange, comparable, payback_range
-from energymodel.report.handout_sheet import MARK, NAME_LENGTH, Sheet, short_names, shortened
+from energymodel.report.handout_sheet import (
+    MARK,
+    NAME_LENGTH,
+    TEXT_LENGTH,
+    Sheet,
+    short_names,
+    shortened,
+)
 from energymodel.scenario.option_money_schema import IncentiveEntry, PlannedEntry
 from energymodel.study.outcome import ClosedAccount, Outcome
 
@@ -130,6 +137,8 @@ def _notes(sheet: Sheet, outcome: Outcome, name: str) -> list[str]:
     notes = [_incentive(sheet, entry, name) for entry in table.incentives]
     if table.replaced_anyway is not None:
         notes.append(_anyway(sheet, table.replaced_anyway, name))
+    if table.note:
+        notes.append(f"{name}: {shortened(table.note, TEXT_LENGTH)}")
     return notes + [_closes(sheet, account, name) for account in outcome.closed_accounts]
 
 

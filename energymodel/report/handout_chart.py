@@ -242,26 +242,12 @@ def _y_ticks(sheet: Sheet, plot: _Plot) -> list[list[Any]]:
     count = math.floor(plot.top / step)
     digits = max(0, -math.floor(math.log10(step)))
     number = sheet.figures.formats.number
-    return [[round(step * k / plot.top, _ROUND), number(step * k, digits)] for k in range(count + 1)]
+    return [
+        [round(step * k / plot.top, _ROUND), number(step * k, digits)] for k in range(count + 1)
+    ]
 
 
 def _labels(sheet: Sheet, plot: _Plot, curves: Curves) -> list[Part]:
-    words, heat, cool = sheet.words, curves.heating, curves.cooling
-    carried = ~heat.short & (heat.full_w > 0)
-    names = [_named(plot, heat, heat.full_w, words.say("cold.full"), carried)]
-    names.append(_named(plot, heat, heat.load_w, words.say("cold.load"), heat.load_w > 0))
-    if heat.capacity_balance_c is not None:
-        at = sheet.figures.temperature(heat.capacity_balance_c)
-        near = np.abs(heat.outdoor_c - heat.capacity_balance_c) < _NEAR_K
-        names.append(_named(plot, heat, heat.load_w, words.say("cold.capacity", temperature=at), near))
-    if heat.short.any():
-        missing = words.say("cold.missing_backup" if curves.has_backup else "cold.missing")
-        names.append(_named(plot, heat, heat.load_w, missing, heat.short))
-    if _modulates(heat):
-        names.append(_named(plot, heat, heat.lowest_w, words.say("cold.lowest"), carried))
-    if cool is not None:
-        anywhere = np.ones(cool.outdoor_c.size, dtype=bool)
-        names.append(_named(plot, cool, cool.full_w, words.say("cold.cooling_full"), anywhere))
     lines = [
         np.array(plot.line(curve.outdoor_c, heat_w))
         for curve in curves.all
@@ -269,8 +255,31 @@ def _labels(sheet: Sheet, plot: _Plot, curves: Curves) -> list[Part]:
     ]
     return [
         {"x": one.left, "y": one.bottom, "width": one.width, "text": one.text}
-        for one in place_names(names, lines)
+        for one in place_names(_names(sheet, plot, curves), lines)
     ]
+
+
+def _names(sheet: Sheet, plot: _Plot, curves: Curves) -> list[Named]:
+    words, heat, cool = sheet.words, curves.heating, curves.cooling
+    carried = ~heat.short & (heat.full_w > 0)
+    names = []
+    if heat.short.any():
+        missing = words.say("cold.missing_backup" if curves.has_backup else "cold.missing")
+        middle_w = (heat.load_w + heat.delivered_w) / 2.0
+        names.append(_named(plot, heat, middle_w, missing, heat.short))
+    names.append(_named(plot, heat, heat.full_w, words.say("cold.full"), carried))
+    names.append(_named(plot, heat, heat.load_w, words.say("cold.load"), heat.load_w > 0))
+    if _modulates(heat):
+        names.append(_named(plot, heat, heat.lowest_w, words.say("cold.lowest"), carried))
+    if heat.capacity_balance_c is not None:
+        at = sheet.figures.temperature(heat.capacity_balance_c)
+        near = np.abs(heat.outdoor_c - heat.capacity_balance_c) < _NEAR_K
+        text = words.say("cold.capacity", temperature=at)
+        names.append(_named(plot, heat, heat.load_w, text, near))
+    if cool is not None:
+        anywhere = np.ones(cool.outdoor_c.size, dtype=bool)
+        names.append(_named(plot, cool, cool.full_w, words.say("cold.cooling_full"), anywhere))
+    return names
 
 
 def _named(plot: _Plot, curve: CapacityCurve, heat_w: Array, text: str, where: Mask) -> Named:

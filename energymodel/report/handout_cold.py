@@ -30,6 +30,8 @@ def cold(sheet: Sheet) -> Part:
         Head, chart (None without a heat pump) and sentences.
     """
     words = sheet.words
+    if sheet.comparison.model.load.heating is None:
+        return _section(sheet, "", None, [], [])
     curves = pump_curves(sheet)
     if curves is None:
         best = sheet.best or sheet.shown[0]

@@ -8,7 +8,7 @@ from typing import Any
 
 from energymodel.report.handout_first import has_fuel
 from energymodel.report.handout_numbers import rounded_range
-from energymodel.report.handout_sheet import NAME_LENGTH, Sheet, short_names
+from energymodel.report.handout_sheet import NAME_LENGTH, SHORTEST_LENGTH, Sheet, short_names
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.cost_parts import CostPart, cost_parts
@@ -40,11 +40,14 @@ def options(sheet: Sheet) -> Part:
         Rows with numbers as text and bars as shares of the axis, ticks, legend, alternative text.
     """
     names = short_names(sheet.shown, NAME_LENGTH)
+    shorter = short_names(sheet.shown, SHORTEST_LENGTH)
     triples = [_triple(sheet, outcome) for outcome in sheet.shown]
     parts = [_parts(sheet, outcome) for outcome in sheet.shown]
     axis = _axis(triples, parts)
     rows = [
-        _row(sheet, outcome, names[outcome.name]) | _bar(axis, triple, part)
+        {"name": names[outcome.name], "short": shorter[outcome.name]}
+        | _row(sheet, outcome)
+        | _bar(axis, triple, part)
         for outcome, triple, part in zip(sheet.shown, triples, parts, strict=True)
     ]
     used = [key for key in _KEYS.values() if any(key in part for part in parts)]
@@ -92,7 +95,9 @@ class _Axis:
         return (value - self.low) / (self.high - self.low)
 
 
-def _axis(triples: Sequence[tuple[float, float, float]], parts: Sequence[dict[str, float]]) -> _Axis:
+def _axis(
+    triples: Sequence[tuple[float, float, float]], parts: Sequence[dict[str, float]]
+) -> _Axis:
     highest = max(
         *(triple[2] for triple in triples),
         *(sum(value for value in part.values() if value > 0) for part in parts),
@@ -122,13 +127,12 @@ def _bar(axis: _Axis, triple: tuple[float, float, float], parts: dict[str, float
     return {"bars": bars, "span": [axis.at(low), axis.at(likely), axis.at(high)]}
 
 
-def _row(sheet: Sheet, outcome: Outcome, name: str) -> Part:
+def _row(sheet: Sheet, outcome: Outcome) -> Part:
     show, cost = sheet.figures, outcome.service_cost
     bills = cost_by_carrier(outcome, sheet.comparison.model.prices, tuple(cost))
     fuel = sum(spent for carrier, spent in bills.items() if carrier != ELECTRICITY)
     low, likely, high = _triple(sheet, outcome)
     return {
-        "name": name,
         "marks": marks(sheet, outcome),
         "best": outcome is sheet.best,
         "heating": show.bare(cost[HEATING]) if HEATING in cost else sheet.words.say("options.none"),

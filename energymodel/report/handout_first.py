@@ -227,7 +227,7 @@ def _price(sheet: Sheet, price: CarrierPrice, table: Price) -> Part:
         "name": words.carrier(price.carrier),
         "price": _price_text(sheet, price, table),
         "date": shortened(table.date, 24) or words.say("prices.no_date"),
-        "source": shortened(table.source, 60) or words.say("prices.no_source"),
+        "source": shortened(table.source, 44) or words.say("prices.no_source"),
         "fixed": _fixed(sheet, price),
     }
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from energymodel.datafiles import shipped_folder
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
-from energymodel.report.handout_numbers import Formats
+from energymodel.report.handout_formats import Formats
 from energymodel.scenario.handout_schema import LANGUAGE_CODE
 from energymodel.scenario.toml_file import read_toml
 

@@ -11,7 +11,7 @@ from energymodel.report.cautions import cautions_for
 from energymodel.report.handout_sheet import TEXT_LENGTH, Sheet, one_line, shortened
 
 Part = dict[str, Any]
-LOUD = ("savings", "claim", "payback", "seasonal COP", "units", "bills", "note")
+LOUD = ("savings", "claim", "payback", "seasonal COP", "units", "bills")
 """Topics of notices that a reader must see before relying on the page."""
 _SOURCE_LENGTH = 170
 _NOTE_LENGTH = 260

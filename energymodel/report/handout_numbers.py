@@ -1,117 +1,16 @@
-"""Numbers of the customer's page as its language writes them."""
+"""Money and measures of the customer's page, rounded as an estimate deserves."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from energymodel.study.amounts import SIGNS
+from energymodel.report.handout_formats import Formats
 from energymodel.report.range_words import rounded_ends
+from energymodel.study.amounts import SIGNS
 from energymodel.units import KWH_PER_MMBTU, METRE_PER_FOOT, btu_h_from_w, f_from_c
 
 _SMALL_PRICE = 1.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Formats:
-    """Formats of one language.
-
-    Parameters
-    ----------
-    texts
-        The table [format] of its file.
-    """
-
-    texts: Mapping[str, Any]
-
-    def number(self, value: float, digits: int = 0) -> str:
-        """Write a number.
-
-        Parameters
-        ----------
-        value
-            The number.
-        digits
-            Behind the decimal mark.
-
-        Returns
-        -------
-        str
-            With the marks of the language and a true minus.
-        """
-        text = f"{abs(value):,.{digits}f}"
-        marks = {",": self.texts["thousands"], ".": self.texts["decimal"]}
-        text = "".join(marks.get(letter, letter) for letter in text)
-        below = value < 0 and any(letter in "123456789" for letter in text)
-        return f"{self.texts['minus']}{text}" if below else text
-
-    def filled(self, name: str, text: str) -> str:
-        """Put a number into a format that has one place.
-
-        Parameters
-        ----------
-        name
-            "percent", "years", "energy", ...
-        text
-            The number as text.
-
-        Returns
-        -------
-        str
-            With its unit.
-        """
-        return str(self.texts[name]).format(number=text)
-
-    def range(self, low: str, high: str) -> str:
-        """Write a range.
-
-        Parameters
-        ----------
-        low, high
-            Its ends as text.
-
-        Returns
-        -------
-        str
-            One text where both read alike.
-        """
-        return low if low == high else str(self.texts["range"]).format(low=low, high=high)
-
-    def percent(self, share: float, digits: int = 0) -> str:
-        """Write a share.
-
-        Parameters
-        ----------
-        share
-            1 is the whole.
-        digits
-            Behind the decimal mark.
-
-        Returns
-        -------
-        str
-            In percent.
-        """
-        return self.filled("percent", self.number(100.0 * share, digits))
-
-    def years(self, years: float, digits: int = 1) -> str:
-        """Write a number of years.
-
-        Parameters
-        ----------
-        years
-            How many.
-        digits
-            Behind the decimal mark.
-
-        Returns
-        -------
-        str
-            With the word.
-        """
-        return self.filled("years", self.number(years, digits))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -4,28 +4,25 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from datetime import UTC, datetime
-from datetime import date as Date  # noqa: N812 - the parameter is called date
-from typing import Any
+from typing import Any, Final
 
 from energymodel.datafiles import data_file
 from energymodel.errors import EnergyModelError
 
 FAMILY = "Libertinus Serif"
 """Text family; it comes inside the typesetter."""
-STANDARD = "ua-1"
+STANDARD: Final = "ua-1"
 """PDF/UA-1: tagged, every chart with its alternative text, every character with a sign."""
 
 
-def page_as_pdf(data: Mapping[str, Any], date: Date) -> bytes:
+def page_as_pdf(data: Mapping[str, Any]) -> bytes:
     """Set the hand-out.
 
     Parameters
     ----------
     data
-        What the template prints: texts, and shares of plots.
-    date
-        Stands in the file as its time of making, so that equal input gives an equal file.
+        What the template prints: texts, and shares of plots. Its day stands in the file as the
+        time of making, so that equal input gives an equal file.
 
     Returns
     -------
@@ -48,7 +45,6 @@ def page_as_pdf(data: Mapping[str, Any], date: Date) -> bytes:
             ignore_system_fonts=True,
             sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
             pdf_standards=STANDARD,
-            timestamp=datetime(date.year, date.month, date.day, tzinfo=UTC),
         )
     except typst.TypstError as error:
         raise EnergyModelError(
@@ -82,8 +78,6 @@ def pages_as_svg(source: bytes, data: str) -> list[str]:
     """
     import typst  # noqa: PLC0415 - only for rare characters
 
-    made = typst.compile(
-        source, format="svg", ignore_system_fonts=True, sys_inputs={"data": data}
-    )
+    made = typst.compile(source, format="svg", ignore_system_fonts=True, sys_inputs={"data": data})
     pages = made if isinstance(made, list) else [made or b""]
     return [page.decode() for page in pages]

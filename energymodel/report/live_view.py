@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
-from energymodel.errors import EnergyModelError, ManyFaultsError
+from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.report.closing import closing_lines
 from energymodel.report.cost_view import CostView, cost_view, note
 from energymodel.report.numbers import Display, money
@@ -291,7 +291,7 @@ def _text(
     return f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}"{weight}{fill}>{escape(text)}</text>'
 
 
-def fault_html(error: EnergyModelError) -> str:
+def fault_html(error: EnergyModelError | OSError) -> str:
     """Write a fault of the input calmly: what, what was expected, what to do.
 
     Parameters
@@ -304,6 +304,8 @@ def fault_html(error: EnergyModelError) -> str:
     str
         One block of HTML.
     """
+    if isinstance(error, OSError):
+        error = InputError(f"cannot be written: {error.strerror or error}")
     faults: Sequence[EnergyModelError] = (
         error.faults if isinstance(error, ManyFaultsError) and error.faults else (error,)
     )

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from energymodel.report.handout_first import has_fuel
+from energymodel.report.handout_first import has_fuel, likely_year
 from energymodel.report.handout_numbers import rounded_range
 from energymodel.report.handout_sheet import NAME_LENGTH, SHORTEST_LENGTH, Sheet, short_names
 from energymodel.scenario.prices import ELECTRICITY
@@ -60,7 +60,7 @@ def options(sheet: Sheet) -> Part:
         "ticks": [[axis.at(value), sheet.figures.money(value)] for value in axis.ticks],
         "zero": axis.at(0.0),
         "legend": legend,
-        "typical": bool(sheet.ranges.winters),
+        "year": likely_year(sheet) if sheet.ranges.winters else "",
         "alt": _alt(sheet, names, triples, [one["text"] for one in legend]),
         "more": _more(sheet),
     }

@@ -177,16 +177,12 @@ def _input(sheet: Sheet, one: UncertainInput) -> str:
 def _weather_range(sheet: Sheet) -> str:
     words, weather, winters = sheet.words, sheet.comparison.model.weather, sheet.ranges.winters
     if winters:
-        typical = weather.kind == "typical"
-        year = words.say("options.typical_year")
-        if not typical:
-            year = words.say("options.real_year", year=weather.year_label)
         return words.say(
             "options.range_winters",
             count=str(len(winters)),
             first=winters[0],
             last=winters[-1],
-            year=year,
+            year=likely_year(sheet),
         )
     shift = next((one for one in sheet.ranges.inputs if one.kind is Kind.SHIFT), None)
     if shift is not None:
@@ -197,6 +193,25 @@ def _weather_range(sheet: Sheet) -> str:
     if weather.kind == "typical":
         return words.say("options.range_typical")
     return words.say("options.range_observed", year=weather.year_label)
+
+
+def likely_year(sheet: Sheet) -> str:
+    """Name the weather year of the likely values.
+
+    Parameters
+    ----------
+    sheet
+        The page.
+
+    Returns
+    -------
+    str
+        Such as "typical year".
+    """
+    weather = sheet.comparison.model.weather
+    if weather.kind == "typical":
+        return sheet.words.say("options.typical_year")
+    return sheet.words.say("options.real_year", year=weather.year_label)
 
 
 def prices(sheet: Sheet) -> list[Part]:

@@ -89,6 +89,19 @@ def test_an_option_without_a_factor_in_service_has_no_range(
     assert found["Inverter"].low < found["Inverter"].high
 
 
+def test_a_room_where_nothing_varies_has_ranges_of_one_value(tmp_path: Path) -> None:
+    option = BASE.index("[[option]]")
+    alone = """
+[[option]]
+name = "Baseboard alone"
+present = true
+heating = { kind = "electric resistance" }
+"""
+    comparison = compared(tmp_path, BASE[:option] + alone)
+    found = cost_ranges(comparison)["Baseboard alone"]
+    assert found.low == found.likely == found.high == comparison.outcomes[0].yearly_cost > 0
+
+
 def test_the_saving_counts_the_services_that_both_give(
     plain: Comparison, found: Mapping[str, CostRange], tmp_path: Path
 ) -> None:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from energymodel.report.handout_sheet import MARK, NAME_LENGTH, TEXT_LENGTH, Sheet, shortened
+from energymodel.report.handout_sheet import (
+    MARK,
+    NAME_LENGTH,
+    SHORT_LENGTH,
+    TEXT_LENGTH,
+    Sheet,
+    shortened,
+)
 from energymodel.scenario.heating_schema import HeatingLoad
 from energymodel.scenario.prices import ELECTRICITY, CarrierPrice, carrier_of
 from energymodel.scenario.schema import Price
@@ -249,7 +256,7 @@ def _price(sheet: Sheet, price: CarrierPrice, table: Price) -> Part:
 
 def _price_text(sheet: Sheet, price: CarrierPrice, table: Price) -> str:
     if table.energy is None:
-        name = shortened(price.text.removeprefix("by tariff: "), 60)
+        name = shortened(price.text.removeprefix("by tariff: "), SHORT_LENGTH)
         share = sheet.words.say("prices.tariff_share")
         return f"{sheet.words.say('prices.tariff', name=name)}; {share}"
     unit = sheet.words.table["sold_by"].get(price.per, shortened(price.per, 24))

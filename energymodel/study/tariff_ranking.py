@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from energymodel.errors import InputError
+from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario
 from energymodel.scenario.prices import ELECTRICITY
-from energymodel.scenario.schema import Price
 from energymodel.study.compare import compare
 from energymodel.study.outcome import Comparison
 
@@ -85,11 +85,7 @@ def rank_tariffs(scenario: Scenario, tariffs: Sequence[Path]) -> TariffRanking:
 
 
 def _under(scenario: Scenario, path: Path) -> Scenario:
-    given = scenario.content.price.get(ELECTRICITY)
-    other = given.other_use_kwh if given is not None else None
-    price = Price(tariff=str(path.resolve()), other_use_kwh=other)
-    prices = {**scenario.content.price, ELECTRICITY: price}
-    return replace(scenario, content=scenario.content.model_copy(update={"price": prices}))
+    return changed(scenario, {f"price.{ELECTRICITY}.tariff": str(path.resolve())})
 
 
 def _name(run: Comparison) -> str:

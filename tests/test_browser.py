@@ -120,6 +120,7 @@ def page(chromium: str, address: str) -> Iterator[Page]:
         shown.set_default_timeout(LONGEST_STEP_MS)
         shown.goto(address)
         shown.wait_for_selector(".jp-Notebook .jp-CodeCell")
+        shown.get_by_text("(ipykernel) | Idle").wait_for()
         yield shown
         browser.close()
 

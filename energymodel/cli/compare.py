@@ -29,7 +29,7 @@ def compare(
         Units | None, typer.Option(help="Units of the result; default: the scenario's.")
     ] = None,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Replace files that exist in the folder.")
+        bool, typer.Option("--replace", help="Replace files that exist.")
     ] = False,
     tariff: Annotated[
         list[Path] | None,
@@ -38,6 +38,10 @@ def compare(
     details: Annotated[
         bool, typer.Option("--details", help="Also print defaults used and all notices.")
     ] = False,
+    workbook: Annotated[
+        Path | None,
+        typer.Option(help="Workbook to write (.xlsx): inputs, months, bills, sums as formulas."),
+    ] = None,
     money: Annotated[
         bool,
         typer.Option("--money", help="Also print life-cycle cost, payback and returns."),
@@ -47,6 +51,10 @@ def compare(
     from energymodel.report.table import print_comparison
     from energymodel.study.compare import compare as run
 
+    if workbook is not None:
+        from energymodel.report.workbook import check_workbook
+
+        check_workbook(workbook, replace=replace)
     comparison = run(file)
     shown = units.value if units else comparison.model.scenario.content.units
     written: tuple[Path, ...] = ()
@@ -54,6 +62,11 @@ def compare(
         from energymodel.report.files import write_comparison
 
         written = write_comparison(comparison, out, us=shown == "us", replace=replace)
+    if workbook is not None:
+        from energymodel.report.workbook import write_workbook
+
+        made = write_workbook(comparison, workbook, us=shown == "us", replace=replace)
+        written = (*written, made)
     print_comparison(comparison, us=shown == "us", details=details, written=written)
     if money or details:
         from energymodel.report.money_table import money_console, print_money

@@ -11,9 +11,7 @@ from energymodel.study.outcome import Comparison
 ENDING = ".xlsx"
 
 
-def write_workbook(
-    comparison: Comparison, path: str | Path, *, us: bool, replace: bool
-) -> Path:
+def write_workbook(comparison: Comparison, path: str | Path, *, us: bool, replace: bool) -> Path:
     """Write a comparison as an XLSX workbook.
 
     Parameters

@@ -6,16 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from energymodel.report.cost_lines import CostLine, LineGroup, cost_lines
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_inputs import Inputs
 from energymodel.report.workbook_items import Item, What
 from energymodel.report.workbook_months import MONTH_NAMES, Months
@@ -79,9 +71,7 @@ class Bills:
         return "+".join(row.year for row in rows)
 
 
-def write_bills(
-    book: Book, comparison: Comparison, inputs: Inputs, months: Months
-) -> Bills:
+def write_bills(book: Book, comparison: Comparison, inputs: Inputs, months: Months) -> Bills:
     """Write the page.
 
     Parameters

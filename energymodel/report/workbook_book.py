@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from enum import Enum
 from io import BytesIO
 from typing import Any
 
@@ -17,115 +16,23 @@ from xlsxwriter.utility import (  # type: ignore[import-untyped]
 )
 
 from energymodel import __version__
-from energymodel.report.style import CONTEXT, COOLING
+from energymodel.report.style import CONTEXT
+from energymodel.report.workbook_cells import (
+    FONT,
+    Column,
+    Form,
+    Formula,
+    Style,
+    Value,
+    cell_format,
+    plain_text,
+)
 
-LONGEST_TEXT = 32_767
-"""Characters that a cell of an XLSX file can hold."""
 FIRST_ROW = 5
 """Row of the first number; the rows above it are title, message and two lines of heading."""
 _GROUP_ROW, _HEAD_ROW = FIRST_ROW - 2, FIRST_ROW - 1
-_FONT = "Arial"
-_INPUT_FILL, _SECTION_FILL = "#e8f1f8", "#f0f0f0"
 _MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """Same comparison, same file: no clock goes into it."""
-
-
-class Form(Enum):
-    """How a number of a column is shown."""
-
-    TEXT = "General"
-    WRAPPED = "@"
-    WHOLE = "#,##0"
-    ONE = "#,##0.0"
-    TWO = "#,##0.00"
-    THREE = "#,##0.000"
-    FOUR = "#,##0.0000"
-    SIX = "0.000000"
-    PERCENT = "0.0%"
-    HOUR = "yyyy-mm-dd hh:mm"
-    HOUR_OF_ANY_YEAR = "d mmm hh:mm"
-
-
-class Style(Enum):
-    """What a cell is."""
-
-    PLAIN = "plain"
-    INPUT = "input"
-    TOTAL = "total"
-    BEST = "best"
-    SECTION = "section"
-    NOTE = "note"
-
-
-_STYLES: dict[Style, dict[str, Any]] = {
-    Style.PLAIN: {},
-    Style.INPUT: {"font_color": COOLING, "bg_color": _INPUT_FILL},
-    Style.TOTAL: {"bold": True, "top": 1, "top_color": CONTEXT},
-    Style.BEST: {"bold": True},
-    Style.SECTION: {"bold": True, "bg_color": _SECTION_FILL},
-    Style.NOTE: {"font_color": CONTEXT},
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Formula:
-    """A live formula with its value, for viewers that do not calculate.
-
-    Parameters
-    ----------
-    text
-        Begins with "=".
-    value
-        What it gives.
-    """
-
-    text: str
-    value: float
-
-
-Value = str | float | Formula | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """A column of a page.
-
-    Parameters
-    ----------
-    heading
-        What stands in it, with its unit.
-    form
-        How its numbers are shown.
-    width
-        Characters.
-    group
-        Line above the heading, such as the name of an option.
-    """
-
-    heading: str
-    form: Form = Form.WHOLE
-    width: float = 12.0
-    group: str = ""
-
-
-def plain_text(text: str) -> str:
-    """Return a text that a cell can hold.
-
-    Parameters
-    ----------
-    text
-        Anything.
-
-    Returns
-    -------
-    str
-        Cut with an ellipsis where it is too long; what is no character of XML text is a box.
-    """
-    safe = "".join(
-        mark if mark in "\t\n" or (mark.isprintable() and mark not in "\ufffe\uffff") else "\ufffd"
-        for mark in text
-    )
-    return safe if len(safe) <= LONGEST_TEXT else safe[: LONGEST_TEXT - 1] + "…"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -302,7 +209,7 @@ class Book:
                 "strings_to_formulas": False,
                 "strings_to_urls": False,
                 "strings_to_numbers": False,
-                "default_format_properties": {"font_name": _FONT, "font_size": 9},
+                "default_format_properties": {"font_name": FONT, "font_size": 9},
             },
         )
         writer.set_properties(
@@ -313,7 +220,7 @@ class Book:
             }
         )
         formats = {
-            (form, style): writer.add_format(_format(form, style))
+            (form, style): writer.add_format(cell_format(form, style))
             for form in Form
             for style in Style
         }
@@ -352,7 +259,7 @@ class Book:
         """
         sheet = self.writer.get_worksheet_by_name(name)
         page = Page(name=name, columns=tuple(columns), sheet=sheet, formats=self.formats)
-        bold = self.writer.add_format({"font_name": _FONT, "font_size": 13, "bold": True})
+        bold = self.writer.add_format({"font_name": FONT, "font_size": 13, "bold": True})
         sheet.write_string(0, 0, plain_text(title), bold)
         page.put(1, 0, message, form=Form.TEXT)
         self._headings(page)
@@ -368,13 +275,13 @@ class Book:
         return page
 
     def _headings(self, page: Page) -> None:
-        look = {"font_name": _FONT, "font_size": 9, "bold": True, "text_wrap": True}
+        look = {"font_name": FONT, "font_size": 9, "bold": True, "text_wrap": True}
         look |= {"valign": "bottom", "bottom": 1, "bottom_color": CONTEXT}
         left, right = (
             self.writer.add_format({**look, "align": side}) for side in ("left", "right")
         )
         above = self.writer.add_format(
-            {"font_name": _FONT, "font_size": 9, "font_color": CONTEXT, "text_wrap": True}
+            {"font_name": FONT, "font_size": 9, "font_color": CONTEXT, "text_wrap": True}
         )
         groups = any(column.group for column in page.columns)
         lines = 1
@@ -412,12 +319,3 @@ def _lines(text: str, width: float) -> int:
         else:
             used += need
     return lines
-
-
-def _format(form: Form, style: Style) -> dict[str, Any]:
-    made: dict[str, Any] = {"font_name": _FONT, "font_size": 9, "valign": "top"}
-    if form is Form.WRAPPED:
-        made["text_wrap"] = True
-    elif form is not Form.TEXT:
-        made["num_format"] = form.value
-    return made | _STYLES[style]

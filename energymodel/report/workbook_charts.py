@@ -186,13 +186,16 @@ def _dress(chart: Any, plot: Plot) -> None:
     up = _axis(plot.texts.up, grid=not bars)
     if bars:
         # The writer calls the axis of the categories x, and that of the values y.
-        across, up = {**_axis("", grid=False), "reverse": True}, {
-            **_axis(plot.texts.across, grid=True),
-            "label_position": "high",
-            "min": 0,
-        }
+        across, up = (
+            {**_axis("", grid=False), "reverse": True},
+            {
+                **_axis(plot.texts.across, grid=True),
+                "label_position": "high",
+                "min": 0,
+            },
+        )
     else:
-        across |= {"label_position": "low"}
+        across = {**across, "label_position": "low"}
     chart.set_x_axis(across)
     chart.set_y_axis(up)
     shown = len(plot.series) + len(plot.beside) > 1

@@ -10,16 +10,8 @@ import numpy as np
 from energymodel.arrays import Array
 from energymodel.economics.cash_flow import FlowKind, FlowLine
 from energymodel.report.workbook_bills import BillRow, Bills
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_inputs import Inputs
 from energymodel.scenario.money_schema import MoneyTable
 from energymodel.scenario.prices import ELECTRICITY
@@ -208,7 +200,11 @@ class _Sheet:
         found: dict[str, tuple[int, Array]] = {}
         for option in self.options:
             for line in option.flow.lines:
-                if line.kind is FlowKind.ENERGY and line.name not in found and line.by_year[1:].any():
+                if (
+                    line.kind is FlowKind.ENERGY
+                    and line.name not in found
+                    and line.by_year[1:].any()
+                ):
                     found[line.name] = row, self._index(line.name)
                     row += 1
         for name, (place, index) in found.items():
@@ -358,4 +354,3 @@ class _Sheet:
             return [""] * (self.years + 1)
         columns = range(_YEAR_0, _YEAR_0 + self.years + 1)
         return [f"={self.page.near(there.total, one)}" for one in columns]
-

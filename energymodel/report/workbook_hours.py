@@ -9,7 +9,8 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.report.numbers import Display
-from energymodel.report.workbook_book import FIRST_ROW, Book, Column, Form, Page
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.outcome import Comparison, Outcome

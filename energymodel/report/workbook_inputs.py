@@ -8,16 +8,8 @@ from datetime import date
 
 from energymodel import __version__
 from energymodel.report.cost_view import cost_view, yearly_message
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.scenario.prices import CarrierPrice
 from energymodel.study.outcome import Comparison
 
@@ -118,9 +110,7 @@ def _put(page: Page, row: int, entry: Row) -> int:
     return row + 1
 
 
-def _prices(
-    page: Page, row: int, comparison: Comparison
-) -> tuple[int, dict[str, dict[str, str]]]:
+def _prices(page: Page, row: int, comparison: Comparison) -> tuple[int, dict[str, dict[str, str]]]:
     cells: dict[str, dict[str, str]] = {"price": {}, "kwh": {}, "per_kwh": {}}
     currency = comparison.model.scenario.content.currency
     for carrier, price in comparison.model.prices.items():

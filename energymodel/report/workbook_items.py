@@ -10,7 +10,7 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.report.cost_lines import used_by_month
-from energymodel.report.workbook_book import Column, Form
+from energymodel.report.workbook_cells import Column, Form
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.outcome import Comparison, Outcome
@@ -154,7 +154,8 @@ def item_numbers(outcome: Outcome, item: Item, comparison: Comparison) -> Array:
         used = _all_used(outcome, service)
         given = result.month_totals(f"{service}_delivered_kwh")
         sound = (used > 0) & (given > 0)
-        return np.divide(given, used, out=np.full(12, np.nan), where=sound)
+        ratio: Array = np.divide(given, used, out=np.full(12, np.nan), where=sound)
+        return ratio
     word = "delivered" if item.what is What.GIVEN else item.what.value
     return result.month_totals(f"{service}_{word}_kwh")
 

@@ -12,16 +12,8 @@ from energymodel.building.load import LoadLine
 from energymodel.equipment.curves import Function
 from energymodel.report.numbers import Display
 from energymodel.report.style import CONTEXT, COOLING, HEAT_PUMP, RESISTANCE, SOFT
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook_hours import ROOM, Hours
 from energymodel.season.result import COOLING as COOLS
@@ -68,7 +60,9 @@ class _Sheet:
     def slope(self, line: LoadLine) -> float:
         """Slope in the shown heat flow per shown degree."""
         per_k = line.slope_w_per_k / 1000.0
-        return btu_h_from_w(line.slope_w_per_k) / 1000.0 * KELVIN_PER_DEGF if self.show.us else per_k
+        return (
+            btu_h_from_w(line.slope_w_per_k) / 1000.0 * KELVIN_PER_DEGF if self.show.us else per_k
+        )
 
 
 def write_load(book: Book, comparison: Comparison, hours: Hours, show: Display) -> None:
@@ -268,4 +262,3 @@ def _chart(book: Book, sheet: _Sheet, outputs: list[Output]) -> None:
         size_px=(780, 400),
     )
     add_chart(book, page, (sheet.facts_row + 6 * len(sheet.lines) + 1, 0), plot)
-

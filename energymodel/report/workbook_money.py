@@ -7,16 +7,8 @@ from collections.abc import Iterator, Sequence
 from energymodel.report.cash_flow_view import cash_flow_message, cash_flow_view
 from energymodel.report.money_table import lowest, money_lines, study_line
 from energymodel.report.option_looks import heated_by
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook_flows import FlowRows, Flows
 from energymodel.report.workbook_inputs import Inputs
@@ -84,9 +76,7 @@ def _columns(currency: str) -> Iterator[Column]:
     yield Column(heading="Discounted payback in words", form=Form.TEXT, width=60)
 
 
-def _row(
-    page: Page, row: int, option: OptionMoney, sources: tuple[Flows, Inputs]
-) -> list[Value]:
+def _row(page: Page, row: int, option: OptionMoney, sources: tuple[Flows, Inputs]) -> list[Value]:
     flows, inputs = sources
     rows = flows.rows[option.name]
     cost = option.cost.total

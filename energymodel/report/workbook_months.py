@@ -10,16 +10,8 @@ import numpy as np
 
 from energymodel.report.cost_view import cost_view, monthly_message
 from energymodel.report.option_looks import heated_by
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook_hours import Hours
 from energymodel.report.workbook_inputs import Inputs
@@ -110,9 +102,7 @@ class Months:
         list of Item
             In the order of the page.
         """
-        return [
-            one for one in self.items if one.what is what and item.service in ("", one.service)
-        ]
+        return [one for one in self.items if one.what is what and item.service in ("", one.service)]
 
 
 def write_months(book: Book, comparison: Comparison, hours: Hours, inputs: Inputs) -> Months:
@@ -148,8 +138,7 @@ def write_months(book: Book, comparison: Comparison, hours: Hours, inputs: Input
         frozen_columns=2,
     )
     firsts = {
-        outcome.name: FIRST_ROW + BLOCK * place
-        for place, outcome in enumerate(comparison.outcomes)
+        outcome.name: FIRST_ROW + BLOCK * place for place, outcome in enumerate(comparison.outcomes)
     }
     months = Months(page=page, items=items, first_rows=firsts)
     for outcome in comparison.outcomes:

@@ -9,16 +9,8 @@ from energymodel.report.cost_lines import cost_lines
 from energymodel.report.cost_view import cost_view, note, yearly_message
 from energymodel.report.style import CONTEXT
 from energymodel.report.workbook_bills import Bills
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook_inputs import Inputs
 from energymodel.report.workbook_items import Item, What, serves
@@ -159,7 +151,9 @@ def _words(record: object) -> str:
 def _services(outcome: Outcome, sheet: _Sheet) -> Cells:
     found: Cells = {}
     for service, by_month in outcome.cost_by_month.items():
-        items = [one for one in sheet.months.items if (one.what, one.service) == (What.SPENT, service)]
+        items = [
+            one for one in sheet.months.items if (one.what, one.service) == (What.SPENT, service)
+        ]
         cells = [sheet.months.cell(outcome.name, YEAR, one) for one in items]
         if cells:
             found[service] = Formula(text="=" + "+".join(cells), value=float(by_month.sum()))
@@ -188,8 +182,12 @@ def _costs(outcome: Outcome, sheet: _Sheet, near: Mapping[str, str]) -> Cells:
         "low": ends.low,
         "high": ends.high,
         "saving": _saving(outcome, sheet),
-        "up": Formula(text=f"={near['high']}-{near['cost']}", value=ends.high - outcome.yearly_cost),
-        "down": Formula(text=f"={near['cost']}-{near['low']}", value=outcome.yearly_cost - ends.low),
+        "up": Formula(
+            text=f"={near['high']}-{near['cost']}", value=ends.high - outcome.yearly_cost
+        ),
+        "down": Formula(
+            text=f"={near['cost']}-{near['low']}", value=outcome.yearly_cost - ends.low
+        ),
     }
 
 
@@ -202,8 +200,7 @@ def _saving(outcome: Outcome, sheet: _Sheet) -> Value:
     shared = [one for one in (HEATING, COOLING) if one in present.cost_by_month]
     shared = [one for one in shared if one in outcome.cost_by_month]
     plain = sum(
-        float(present.cost_by_month[one].sum() - outcome.cost_by_month[one].sum())
-        for one in shared
+        float(present.cost_by_month[one].sum() - outcome.cost_by_month[one].sum()) for one in shared
     )
     if not shared or abs(plain - saving) > 1e-9 * max(1.0, abs(saving)):
         return saving

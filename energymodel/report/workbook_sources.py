@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from energymodel.report.cautions import cautions_for
 from energymodel.report.money_table import money_defaults
-from energymodel.report.workbook_book import FIRST_ROW, Book, Column, Form
+from energymodel.report.workbook_book import FIRST_ROW, Book
+from energymodel.report.workbook_cells import Column, Form
 from energymodel.study.money import OptionMoney
 from energymodel.study.outcome import Comparison
 

@@ -8,16 +8,8 @@ from energymodel.arrays import Array
 from energymodel.report.captions import weather_caption
 from energymodel.report.numbers import Display
 from energymodel.report.style import CONTEXT, COOLING, RESISTANCE
-from energymodel.report.workbook_book import (
-    FIRST_ROW,
-    Book,
-    Column,
-    Form,
-    Formula,
-    Page,
-    Style,
-    Value,
-)
+from energymodel.report.workbook_book import FIRST_ROW, Book, Page
+from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook_charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook_hours import Hours
 from energymodel.report.workbook_months import MONTH_NAMES
@@ -69,7 +61,9 @@ def write_weather(book: Book, comparison: Comparison, hours: Hours, show: Displa
 
 def _message(comparison: Comparison, show: Display) -> str:
     weather = comparison.model.weather
-    low, high = (show.temperature(float(x)) for x in (weather.outdoor_c.min(), _highest(comparison)))
+    low, high = (
+        show.temperature(float(x)) for x in (weather.outdoor_c.min(), _highest(comparison))
+    )
     return f"{weather.site.name}, {weather.year_label}: {low} to {high}"
 
 

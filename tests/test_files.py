@@ -205,9 +205,7 @@ def broken(comparison: Comparison) -> Comparison:
     """An hour too many: seen when the last line of hours is written, after other files."""
     weather = comparison.model.weather
     longer = pd.concat([weather.table, weather.table.iloc[-1:]])
-    return replace(
-        comparison, model=replace(comparison.model, weather=with_table(weather, longer))
-    )
+    return replace(comparison, model=replace(comparison.model, weather=with_table(weather, longer)))
 
 
 def test_a_failed_run_leaves_nothing_behind(demo: Comparison, tmp_path: Path) -> None:

@@ -28,9 +28,7 @@ def compare(
     units: Annotated[
         Units | None, typer.Option(help="Units of the result; default: the scenario's.")
     ] = None,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Replace files that exist.")
-    ] = False,
+    replace: Annotated[bool, typer.Option("--replace", help="Replace files that exist.")] = False,
     tariff: Annotated[
         list[Path] | None,
         typer.Option(help="Tariff file; give several: the same loads under each."),

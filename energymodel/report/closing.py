@@ -105,7 +105,9 @@ def _estimate(comparison: Comparison, show: Display, written: Sequence[Path]) ->
     )
     files = ""
     if written:
-        what = str(written[0]) if len(written) == 1 else f"{len(written)} files in {written[0].parent}"
+        what = (
+            str(written[0]) if len(written) == 1 else f"{len(written)} files in {written[0].parent}"
+        )
         files = f"Written: {what}. "
     return (
         f"{files}Estimate, not a quotation or guarantee. Behind it: {behind}; --details lists them."

@@ -78,7 +78,9 @@ def cost_ranges(comparison: Comparison) -> Mapping[str, CostRange]:
     True
     """
     inputs = _varied(comparison)
-    at = np.array(list(product((0.0, 1.0), repeat=len(inputs)))).reshape(2 ** len(inputs), len(inputs))
+    at = np.array(list(product((0.0, 1.0), repeat=len(inputs)))).reshape(
+        2 ** len(inputs), len(inputs)
+    )
     place = places(comparison.model)[0]
     costs = {one.name: _at_corners(one, place, inputs, at) for one in comparison.outcomes}
     words = range_words(comparison)

@@ -101,7 +101,10 @@ def test_every_kind_of_file_is_there_and_nothing_else(folder: Path) -> None:
     )}  # fmt: skip
     charts = {
         f"{stem}.{ending}"
-        for stem in ("yearly-cost", "monthly-cost", "cash-flow", f"capacity-{heat_pump}")
+        for stem in (
+            *("yearly-cost", "monthly-cost", "cost-by-line", "range", "cash-flow"),
+            *(f"capacity-{heat_pump}", f"duration-{heat_pump}", "hours-of-the-least-costly"),
+        )
         for ending in ("png", "svg")
     }
     assert names == {"annual.csv", "result.json"} | tables | charts

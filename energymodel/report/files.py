@@ -72,9 +72,9 @@ def write_comparison(
     target = Path(folder)
     jobs = _jobs(comparison, Display(us=us))
     names = [name for job in jobs for name in job.names]
-    _check_target(target, names, replace=replace)
+    check_target(target, names, replace=replace)
     try:
-        _write_all(target, jobs)
+        write_all(target, jobs)
     except OSError as error:
         raise InputError(
             f"cannot be written: {error.strerror or error}",
@@ -114,7 +114,23 @@ def slugs(names: Iterable[str]) -> list[str]:
     return found
 
 
-def _check_target(target: Path, names: Sequence[str], *, replace: bool) -> None:
+def check_target(target: Path, names: Sequence[str], *, replace: bool) -> None:
+    """Refuse a folder that files cannot be written to, before the work is done.
+
+    Parameters
+    ----------
+    target
+        The folder.
+    names
+        Files that are to be written into it.
+    replace
+        Whether files that exist may be replaced.
+
+    Raises
+    ------
+    InputError
+        If the folder is a file or has no parent, or a file exists and may not be replaced.
+    """
     if target.exists() and not target.is_dir():
         raise InputError("this is a file, not a folder", where=str(target))
     if not target.parent.is_dir():
@@ -138,8 +154,16 @@ def _check_target(target: Path, names: Sequence[str], *, replace: bool) -> None:
         )
 
 
-def _write_all(target: Path, jobs: Sequence[Job]) -> None:
-    """Make everything in a hidden folder first, then move it; take back what is new on failure."""
+def write_all(target: Path, jobs: Sequence[Job]) -> None:
+    """Make everything in a hidden folder first, then move it; take back what is new on failure.
+
+    Parameters
+    ----------
+    target
+        Made if it does not exist.
+    jobs
+        What is to be written.
+    """
     made_here = not target.exists()
     target.mkdir(exist_ok=True)
     new: list[Path] = []
@@ -164,13 +188,13 @@ def _write_all(target: Path, jobs: Sequence[Job]) -> None:
 def _jobs(comparison: Comparison, show: Display) -> list[Job]:
     short = slugs(outcome.name for outcome in comparison.outcomes)
     jobs = [
-        _text_job("annual.csv", lambda: [csv_text(annual_rows(comparison))]),
-        _text_job("result.json", lambda: [result_text(comparison, short)]),
+        text_job("annual.csv", lambda: [csv_text(annual_rows(comparison))]),
+        text_job("result.json", lambda: [result_text(comparison, short)]),
     ]
     weather = comparison.model.weather
     for outcome, slug in zip(comparison.outcomes, short, strict=True):
-        jobs.append(_text_job(f"hourly-{slug}.csv", partial(hourly_lines, outcome, weather)))
-        jobs.append(_text_job(f"monthly-{slug}.csv", partial(_monthly_text, outcome)))
+        jobs.append(text_job(f"hourly-{slug}.csv", partial(hourly_lines, outcome, weather)))
+        jobs.append(text_job(f"monthly-{slug}.csv", partial(_monthly_text, outcome)))
     return [*jobs, *_chart_jobs(comparison, short, show)]
 
 
@@ -178,7 +202,22 @@ def _monthly_text(outcome: Outcome) -> list[str]:
     return [csv_text(monthly_rows(outcome))]
 
 
-def _text_job(name: str, lines: Callable[[], Iterable[str]]) -> Job:
+def text_job(name: str, lines: Callable[[], Iterable[str]]) -> Job:
+    """Return the job that writes a text file.
+
+    Parameters
+    ----------
+    name
+        Of the file.
+    lines
+        Makes its text, piece by piece.
+
+    Returns
+    -------
+    Job
+        One file.
+    """
+
     def write(folder: Path) -> None:
         with (folder / name).open("w", encoding="utf-8", newline="\n") as file:
             file.writelines(lines())
@@ -187,18 +226,41 @@ def _text_job(name: str, lines: Callable[[], Iterable[str]]) -> Job:
 
 
 def _chart_jobs(comparison: Comparison, short: Sequence[str], show: Display) -> list[Job]:
-    from energymodel.report import figures  # noqa: PLC0415 - matplotlib only where charts are made
+    # matplotlib only where charts are made
+    from energymodel.report import figures  # noqa: PLC0415
+    from energymodel.report.cost_lines_chart import cost_lines_figure  # noqa: PLC0415
+    from energymodel.report.hour_map_chart import hour_map_figure  # noqa: PLC0415
+    from energymodel.report.range_chart import range_figure  # noqa: PLC0415
 
     jobs = [
-        _chart_job("yearly-cost", partial(figures.yearly_cost_figure, comparison)),
-        _chart_job("monthly-cost", partial(figures.monthly_cost_figure, comparison)),
+        chart_job("yearly-cost", partial(figures.yearly_cost_figure, comparison)),
+        chart_job("monthly-cost", partial(figures.monthly_cost_figure, comparison)),
+        chart_job("cost-by-line", partial(cost_lines_figure, comparison)),
+        chart_job("range", partial(range_figure, comparison)),
     ]
     if any(outcome.against_present is not None for outcome in comparison.outcomes):
-        jobs.append(_chart_job("cash-flow", partial(_cash_flow, comparison)))
+        jobs.append(chart_job("cash-flow", partial(_cash_flow, comparison)))
     for outcome, slug in zip(comparison.outcomes, short, strict=True):
-        if figures.has_capacity_figure(comparison, outcome):
-            draw = partial(figures.capacity_figure, comparison, outcome, show)
-            jobs.append(_chart_job(f"capacity-{slug}", draw))
+        jobs += _pump_jobs(comparison, outcome, slug, show)
+    best = comparison.cheapest
+    if best is not None:
+        jobs.append(
+            chart_job("hours-of-the-least-costly", partial(hour_map_figure, comparison, best))
+        )
+    return jobs
+
+
+def _pump_jobs(comparison: Comparison, outcome: Outcome, slug: str, show: Display) -> list[Job]:
+    from energymodel.report import figures  # noqa: PLC0415 - matplotlib only where charts are made
+    from energymodel.report.duration_chart import duration_figure  # noqa: PLC0415
+
+    jobs = []
+    if figures.has_capacity_figure(comparison, outcome):
+        draw = partial(figures.capacity_figure, comparison, outcome, show)
+        jobs.append(chart_job(f"capacity-{slug}", draw))
+    if outcome.result.total("heating_pump_heat_kwh") > 0:
+        draw = partial(duration_figure, comparison, outcome, show)
+        jobs.append(chart_job(f"duration-{slug}", draw))
     return jobs
 
 
@@ -209,7 +271,21 @@ def _cash_flow(comparison: Comparison) -> Figure:
     return cash_flow_figure(comparison, cost_ranges(comparison))
 
 
-def _chart_job(stem: str, draw: Callable[[], Figure]) -> Job:
+def chart_job(stem: str, draw: Callable[[], Figure]) -> Job:
+    """Return the job that writes a chart as PNG and SVG.
+
+    Parameters
+    ----------
+    stem
+        Of the file names.
+    draw
+        Makes the chart.
+
+    Returns
+    -------
+    Job
+        One file per format.
+    """
     from energymodel.report import figures  # noqa: PLC0415 - matplotlib only where charts are made
 
     names = tuple(f"{stem}.{ending}" for ending in FORMATS)

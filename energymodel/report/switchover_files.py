@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from energymodel.report.files import Job, _chart_job, _check_target, _text_job, _write_all, slugs
+from energymodel.report.files import Job, chart_job, check_target, slugs, text_job, write_all
 from energymodel.report.numbers import Display
 from energymodel.report.switchover_record import (
     balance_rows,
@@ -59,13 +59,13 @@ def write_switchover(
         is written then.
     """
     jobs = [
-        _text_job("switchover.json", lambda: [switchover_text(result, prices)]),
+        text_job("switchover.json", lambda: [switchover_text(result, prices)]),
         *_csv_jobs(result, prices),
         *_chart_jobs(result, prices, show),
     ]
     names = [name for job in jobs for name in job.names]
-    _check_target(folder, names, replace=replace)
-    _write_all(folder, jobs)
+    check_target(folder, names, replace=replace)
+    write_all(folder, jobs)
     return tuple(folder / name for name in names)
 
 
@@ -79,7 +79,7 @@ def _csv_jobs(result: SwitchoverResult, prices: PriceMap | None) -> Iterable[Job
     }
     for name, rows in made.items():
         if rows:
-            yield _text_job(name, partial(_csv, rows))
+            yield text_job(name, partial(_csv, rows))
 
 
 def _csv(rows: list[dict[str, Any]]) -> list[str]:
@@ -92,11 +92,11 @@ def _chart_jobs(result: SwitchoverResult, prices: PriceMap | None, show: Display
     from energymodel.report.switchover_chart import switchover_figure  # noqa: PLC0415
 
     if prices is not None:
-        yield _chart_job("price-map", partial(price_map_figure, result.comparison, prices))
+        yield chart_job("price-map", partial(price_map_figure, result.comparison, prices))
     drawn = main_pairs(result)
     for pair, slug in zip(drawn, slugs(pair.heat_pump for pair in drawn), strict=True):
         draw: Callable[[], Any] = partial(switchover_figure, result.comparison, pair, show)
-        yield _chart_job(f"cost-of-heat-{slug}", draw)
+        yield chart_job(f"cost-of-heat-{slug}", draw)
 
 
 def main_pairs(result: SwitchoverResult) -> list[SwitchPair]:

@@ -79,25 +79,16 @@ def _of_comparisons() -> Iterator[Shown]:
     from energymodel.report.hour_map_chart import hour_map_figure  # noqa: PLC0415
     from energymodel.report.range_chart import range_figure  # noqa: PLC0415
 
+    of_all: dict[str, Callable[[Comparison], Figure]] = {
+        "Yearly cost": figures.yearly_cost_figure,
+        "Monthly cost": figures.monthly_cost_figure,
+        "Range of the yearly cost": range_figure,
+        "Cash flow": cash_flow_figure,
+        "Cost by line": cost_lines_figure,
+    }
     for name in ("demo", "house"):
-        yield Shown(
-            title=f"Yearly cost, {name}",
-            draw=lambda name=name: figures.yearly_cost_figure(_compared(name)),
-        )
-        yield Shown(
-            title=f"Monthly cost, {name}",
-            draw=lambda name=name: figures.monthly_cost_figure(_compared(name)),
-        )
-        yield Shown(
-            title=f"Range of the yearly cost, {name}",
-            draw=lambda name=name: range_figure(_compared(name)),
-        )
-        yield Shown(
-            title=f"Cash flow, {name}", draw=lambda name=name: cash_flow_figure(_compared(name))
-        )
-        yield Shown(
-            title=f"Cost by line, {name}", draw=lambda name=name: cost_lines_figure(_compared(name))
-        )
+        for title, draw in of_all.items():
+            yield Shown(title=f"{title}, {name}", draw=partial(_with_all, draw, name))
     for scenario, option in _PUMPS:
         yield Shown(
             title=f"Load and output: {option}",
@@ -120,6 +111,10 @@ _PUMPS = (
     ("house", "Central heat pump with strips"),
     ("house", "Ductless 12 kBtu/h + old furnace"),
 )
+
+
+def _with_all(draw: Callable[[Comparison], Figure], scenario: str) -> Figure:
+    return draw(_compared(scenario))
 
 
 def _with_outcome(

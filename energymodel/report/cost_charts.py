@@ -117,9 +117,10 @@ class _Bars:
         width_in = panel.width_in * (1.0 - _NAME_SHARE)
         notes = tuple(note(outcome, view) for outcome in view.outcomes)
         longest = max(*view.totals, 1.0)
-        for total, words in zip(view.totals, notes, strict=True):
+        for total, (_, high), words in zip(view.totals, view.ends, notes, strict=True):
             beside_in = _amount_in(view.amount(total)) + _note_in(words) + 0.2
-            longest = max(longest, total * width_in / max(width_in - beside_in, 0.3 * width_in))
+            end = max(total, high)
+            longest = max(longest, end * width_in / max(width_in - beside_in, 0.3 * width_in))
         return cls(view=view, width_in=width_in, longest=longest, notes=notes)
 
     def fits(self, text: str, amount: float) -> bool:
@@ -155,6 +156,7 @@ def _note_in(words: str) -> float:
 
 def _draw_bar(axes: Axes, row: int, parts: Mapping[CostPart, Array], bars: _Bars) -> None:
     start = 0.0
+    low, high = bars.view.ends[row]
     for part, values in parts.items():
         amount = float(values.sum())
         draw_part(
@@ -162,9 +164,10 @@ def _draw_bar(axes: Axes, row: int, parts: Mapping[CostPart, Array], bars: _Bars
         )
         text = bars.spoken(part, amount) if bars.speak else bars.view.amount(amount)
         said_at_the_end = len(parts) == 1 and not bars.speak
-        if bars.fits(text, amount) and not said_at_the_end:
+        free = min(start + amount, low) - start if high > low else amount  # left of the range
+        if bars.fits(text, free) and not said_at_the_end:
             axes.text(
-                start + amount / 2.0,
+                start + free / 2.0,
                 row,
                 text,
                 fontsize=LABEL_PT,
@@ -174,13 +177,16 @@ def _draw_bar(axes: Axes, row: int, parts: Mapping[CostPart, Array], bars: _Bars
                 bbox={"facecolor": LOOKS[part].colour, "edgecolor": "none", "pad": 1.2},
             )
         start += amount
+    if high > low:
+        axes.hlines(row, low, high, color="black", linewidth=1.0)
+        axes.vlines((low, high), row - 0.13, row + 0.13, color="black", linewidth=1.0)
 
 
 def _write_end(axes: Axes, row: int, bars: _Bars) -> None:
     total = bars.view.totals[row]
     amount = bars.view.amount(total)
     per_in = bars.longest / bars.width_in
-    at = total + 0.06 * per_in
+    at = max(total, bars.view.ends[row][1]) + 0.06 * per_in
     axes.text(at, row, amount, fontsize=BODY_PT, fontweight="bold", va="center")
     at += (0.08 + _amount_in(amount)) * per_in
     text = "\n".join(_note_lines(bars.notes[row]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +11,10 @@ import numpy as np
 from energymodel.arrays import Array
 from energymodel.report.captions import scenario_caption, weather_caption
 from energymodel.report.numbers import money
+from energymodel.report.range_words import saving_words
 from energymodel.study.amounts import SIGNS
 from energymodel.study.cost_parts import CostPart, cost_parts
+from energymodel.study.cost_range import CostRange, cost_ranges
 from energymodel.study.outcome import UNMET_LIMIT, Comparison, Outcome
 
 
@@ -25,10 +28,13 @@ class CostView:
         All options.
     parts
         Of each option, money by month, shape (12,).
+    ranges
+        Low, likely and high yearly cost by name of the option.
     """
 
     comparison: Comparison
     parts: tuple[dict[CostPart, Array], ...]
+    ranges: Mapping[str, CostRange]
 
     @property
     def outcomes(self) -> tuple[Outcome, ...]:
@@ -54,6 +60,12 @@ class CostView:
     def totals(self) -> list[float]:
         """Yearly cost of each option, money."""
         return [sum(float(values.sum()) for values in parts.values()) for parts in self.parts]
+
+    @property
+    def ends(self) -> list[tuple[float, float]]:
+        """Lowest and highest yearly cost of each option, money."""
+        found = [self.ranges[outcome.name] for outcome in self.outcomes]
+        return [(one.low, one.high) for one in found]
 
     def amount(self, value: float) -> str:
         """Format an amount.
@@ -88,6 +100,7 @@ def cost_view(comparison: Comparison) -> CostView:
     return CostView(
         comparison=comparison,
         parts=tuple(cost_parts(outcome, prices) for outcome in comparison.outcomes),
+        ranges=cost_ranges(comparison),
     )
 
 
@@ -114,7 +127,8 @@ def yearly_message(view: CostView) -> tuple[str, str]:
     saving = like.payback.yearly_saving
     word = "less" if saving >= 0 else "more"
     title = f"{best.name}: about {view.amount(round(abs(saving), -1))} a year {word}"
-    details = [f"than {present.name} for the same services"]
+    words = saving_words(view.ranges[best.name], view.currency)
+    details = [f"than {present.name} for the same services{words}"]
     details += [
         f"new {service} adds about {view.amount(round(cost, -1))} a year"
         for service, cost in like.added_comfort.items()
@@ -200,5 +214,6 @@ def cost_caption(view: CostView) -> str:
     return (
         f"{scenario_caption(view.comparison)}Prices in {view.currency}: {prices}; standing charges"
         " only where an option opens or closes the account."
+        " Line at the end of a bar: its range."
         f" {weather_caption(view.comparison)} Estimate, not a quotation."
     )

@@ -18,7 +18,6 @@ from energymodel.report.details import print_details
 from energymodel.report.energy_table import energy_table
 from energymodel.report.numbers import Display
 from energymodel.report.range_words import range_text
-from energymodel.scenario.prices import CarrierPrice
 from energymodel.study.amounts import SIGNS
 from energymodel.study.cost_range import CostRange, cost_ranges
 from energymodel.study.outcome import Comparison, Outcome
@@ -141,7 +140,7 @@ def basis_lines(comparison: Comparison, show: Display) -> list[str]:
     ]
     lines.append("Load: " + ", ".join(loads))
     prices = [
-        f"{price.carrier} {model.scenario.content.currency} {_price_text(price)}"
+        f"{price.carrier} {model.scenario.content.currency} {price.text}"
         for price in model.prices.values()
     ]
     return [*lines, "Prices: " + ", ".join(prices)]
@@ -159,16 +158,6 @@ def _load_text(
     if design_c is None:
         where += f", the {'coldest' if line.heating else 'hottest'} hour"
     return f"{noun} {show.heat_flow(load_w)} {where}"
-
-
-def _price_text(price: CarrierPrice) -> str:
-    """Write a price as on a bill: whole cents with both digits."""
-    number, _, unit = price.text.partition(" ")
-    try:
-        amount = float(number)
-    except ValueError:
-        return price.text  # a tariff, by its name
-    return f"{amount:.2f} {unit}" if round(amount, 2) == amount else price.text
 
 
 def comparison_table(

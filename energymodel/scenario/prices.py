@@ -175,7 +175,7 @@ def _price(carrier: str, price: Price, ledger: Ledger) -> CarrierPrice:
             per_kwh=sale.price_per_kwh,
             fixed_per_year=price.fixed,
             other_uses=False,
-            text=f"{energy:g} per {per}",
+            text=f"{_as_on_a_bill(energy)} per {per}",
             per=per,
             kwh_per_unit=content.kwh_per_unit,
         ),
@@ -213,6 +213,11 @@ def _account(
         other_appliances=tuple(price.other_appliances),
         exit_fee=price.exit_fee,
     )
+
+
+def _as_on_a_bill(amount: float) -> str:
+    """Whole cents with both digits, else what is there."""
+    return f"{amount:.2f}" if round(amount, 2) == amount else f"{amount:g}"
 
 
 def _tariff(

@@ -13,6 +13,7 @@ from energymodel.errors import InputError
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.study import sweep_groups
 from energymodel.study.sweep import sweep
+from energymodel.study.sweep_files import read_exactly
 from energymodel.study.sweep_store import Existing, Output
 
 ROOM = """
@@ -115,7 +116,7 @@ def test_one_file_holds_all_pieces_and_the_parts_are_gone(
     result = sweep(room, out=target)
     months = tmp_path / f"all-months{ending}"
     assert result.written == (target, months)
-    read = pd.read_csv if ending == ".csv" else pd.read_parquet
+    read = read_exactly if ending == ".csv" else pd.read_parquet
     assert memory.years is not None
     assert memory.months is not None
     _same(read(target), memory.years)
@@ -168,7 +169,7 @@ def test_a_stopped_sweep_is_taken_up_and_ends_as_one_run(
         assert len(list((folder / "years").iterdir())) == stop + len(ran)
         _same(pd.read_parquet(folder / "years"), memory.years)
     else:
-        _same(pd.read_csv(tmp_path / name), memory.years)
+        _same(read_exactly(tmp_path / name), memory.years)
 
 
 def test_a_finished_sweep_resumes_to_the_same_summary_without_a_run(

@@ -12,6 +12,7 @@ from energymodel import __version__
 from energymodel.equipment.curves import Function
 from energymodel.report.cautions import cautions_for
 from energymodel.report.money_record import money_record
+from energymodel.scenario.fields import plain_record
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.capacity_curve import CapacityCurve, capacity_curve
 from energymodel.study.cost_parts import cost_parts
@@ -72,7 +73,7 @@ def _record(comparison: Comparison, slugs: Sequence[str]) -> dict[str, Any]:
         "units": UNITS,
         "currency": content.currency,
         "weather": _weather(comparison),
-        "inputs": content.model_dump(mode="json", by_alias=True),
+        "inputs": plain_record(content),
         "catalogue_units": _catalogue_units(comparison),
         "prices": [
             {
@@ -125,7 +126,7 @@ def _catalogue_units(comparison: Comparison) -> dict[str, Any]:
     for planned in comparison.model.options:
         for built in (planned.heating, planned.cooling):
             if built is not None and built.unit is not None:
-                units[built.unit.key] = built.unit.table.model_dump(mode="json", by_alias=True)
+                units[built.unit.key] = plain_record(built.unit.table)
     return units
 
 

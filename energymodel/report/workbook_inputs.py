@@ -10,6 +10,7 @@ from energymodel import __version__
 from energymodel.report.cost_view import cost_view, yearly_message
 from energymodel.report.workbook_book import FIRST_ROW, Book, Page
 from energymodel.report.workbook_cells import Column, Form, Formula, Style, Value
+from energymodel.scenario.fields import plain_record
 from energymodel.scenario.prices import CarrierPrice
 from energymodel.study.outcome import Comparison
 
@@ -216,7 +217,7 @@ def entered(comparison: Comparison) -> Iterator[tuple[str, str]]:
     scenario = comparison.model.scenario
     written = scenario.written
     if not written:
-        written = scenario.content.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        written = plain_record(scenario.content, only_given=True)
     yield from _flattened("", written)
 
 

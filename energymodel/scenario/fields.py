@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date, time
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError
@@ -48,6 +48,38 @@ class Record(BaseModel):
     ) -> CoreSchema:
         """Inside another record each is checked apart: only those that a file has are made."""
         return handler(source) if handler.field_name is None else checked_apart(cls)
+
+
+def plain_record(record: Record, *, only_given: bool = False) -> dict[str, Any]:
+    """Write a record as plain mappings, lists, numbers and texts.
+
+    Parameters
+    ----------
+    record
+        Any record.
+    only_given
+        Whether keys that were not given are left out.
+
+    Returns
+    -------
+    dict
+        Under the names of the file.
+    """
+    _finish_build(record)
+    return record.model_dump(mode="json", by_alias=True, exclude_unset=only_given)
+
+
+def _finish_build(value: object) -> None:
+    """Build the records that no file had and that were therefore never checked."""
+    if isinstance(value, Record):
+        type(value).model_rebuild()
+        for name in type(value).model_fields:
+            _finish_build(getattr(value, name))
+    elif isinstance(value, Mapping):
+        _finish_build(list(value.values()))
+    elif isinstance(value, list | tuple):
+        for item in value:
+            _finish_build(item)
 
 
 def refuse(what: str, *, expected: str = "", remedy: str = "") -> PydanticCustomError:

@@ -53,6 +53,24 @@ def write_part(path: Path, content: bytes) -> None:
         temporary.unlink(missing_ok=True)
 
 
+def read_exactly(path: Path) -> pd.DataFrame:
+    """Read a CSV table with every number as it was written.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Returns
+    -------
+    DataFrame
+        Its rows; before version 3 pandas rounds the last digit unless it is asked not to.
+    """
+    if int(pd.__version__.partition(".")[0]) < 3:
+        return pd.read_csv(path, float_precision="round_trip")
+    return pd.read_csv(path)
+
+
 def read_part(path: Path) -> pd.DataFrame:
     """Read a part back.
 
@@ -68,7 +86,7 @@ def read_part(path: Path) -> pd.DataFrame:
     """
     if path.suffix == ".parquet":
         return pd.read_parquet(path)
-    return pd.read_csv(path)
+    return read_exactly(path)
 
 
 def join_parts(parts: Sequence[Path], target: Path) -> None:

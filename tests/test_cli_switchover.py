@@ -203,3 +203,12 @@ def test_the_hours_under_the_title_are_those_in_which_the_other_source_is_cheape
     assert pair.balance.single_c is not None
     cold = house.comparison.model.weather.outdoor_c < pair.balance.single_c
     assert view.other_hours == int(cold.sum())
+
+
+@pytest.mark.parametrize("extra", [("--fuel", "propane"), ("--spread-years", "15")])
+def test_what_shapes_the_price_map_is_refused_without_a_place_for_it(
+    extra: tuple[str, str],
+) -> None:
+    done = call(*extra)
+    assert isinstance(done.exception, InputError)
+    assert "--out DIR" in done.exception.expected

@@ -236,6 +236,14 @@ def test_the_plan_file_says_what_is_in_the_folder(room: Scenario, tmp_path: Path
     assert plan["options"] == ["Baseboard", "Stove, gas"]
 
 
+def test_a_name_of_another_kind_of_table_does_not_become_a_folder(
+    room: Scenario, tmp_path: Path
+) -> None:
+    with pytest.raises(InputError, match=r"\.csv or \.parquet"):
+        sweep(room, out=tmp_path / "all.xlsx")
+    assert not (tmp_path / "all.xlsx").exists()
+
+
 def test_nothing_is_left_where_every_variant_is_refused(room: Scenario, tmp_path: Path) -> None:
     room.path.write_text(ROOM.replace("{ from = 0.10, to = 0.24, steps = 8 }", "[-1.0]"), "utf-8")
     with pytest.raises(InputError, match="every one"):

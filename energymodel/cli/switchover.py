@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from energymodel.cli.compare import Units
+from energymodel.errors import InputError
 
 
 def switchover(
@@ -41,6 +42,11 @@ def switchover(
     from energymodel.report.switchover_table import print_switchover
     from energymodel.study.switchover import switchover as run
 
+    if out is None and (fuel is not None or spread_years is not None):
+        raise InputError(
+            f"--{'fuel' if fuel is not None else 'spread-years'} is for the price map",
+            expected="--out DIR beside it: the map is a file",
+        )
     result = run(file, limit_years=payback_years)
     content = result.comparison.model.scenario.content
     show = Display(us=(units.value if units else content.units) == "us")

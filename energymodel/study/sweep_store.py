@@ -90,6 +90,7 @@ class Store:
         self.plan = plan
         self.output = output
         self.pieces = pieces
+        _check_name(output)
         _check_parent(output)
         self._check_targets()
         self._open()
@@ -227,6 +228,19 @@ class Store:
         temporary = file.with_name(f".{file.name}.part")
         temporary.write_text(json.dumps(plan, indent=1), "utf-8")
         temporary.replace(file)
+
+
+_OTHER_TABLES = (".xls", ".xlsx", ".json", ".txt", ".tsv", ".feather", ".pq")
+
+
+def _check_name(output: Output) -> None:
+    """Refuse a name that promises another kind of table, which would become a folder."""
+    if output.path.suffix.lower() in _OTHER_TABLES and not output.path.is_dir():
+        raise InputError(
+            f"{output.path.name} is no kind of table that a sweep writes",
+            where=str(output.path),
+            expected="a name that ends in .csv or .parquet, or a folder",
+        )
 
 
 def _check_parent(output: Output) -> None:

@@ -1,4 +1,9 @@
-"""The gallery, and figures against stored grey pictures; `python tests/test_gallery.py` redraws."""
+"""The gallery, and figures against stored grey pictures; `python tests/test_gallery.py` redraws.
+
+The pictures hold every mark but no letters: the drawing library changed how it sets type
+between its oldest and newest supported versions, by as much as a missing bar. The words of
+the figures are read by the tests of each figure.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +14,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
 from PIL import Image
 
 from energymodel.report.gallery import gallery_figures, write_gallery
@@ -20,12 +28,18 @@ KEPT = {
     "duration": "Duration of the load: Packaged through-wall heat pump",
 }
 WIDTH = 200
-FAR = 0.06
-"""Root mean square of the difference, of white: fonts of other versions differ by about 0.02."""
+FAR = 0.01
+"""Root mean square of the difference, of white: oldest and newest libraries differ by 0.001,
+the smallest bar left out by 0.03 (both computed)."""
 
 
-def small(title: str) -> np.ndarray:
-    figure = next(one for one in gallery_figures() if one.title == title).draw()
+def drawn(title: str) -> Figure:
+    return next(one for one in gallery_figures() if one.title == title).draw()
+
+
+def small(figure: Figure) -> np.ndarray:
+    for words in figure.findobj(Text):
+        words.set_alpha(0.0)
     buffer = io.BytesIO()
     figure.savefig(buffer, format="png", dpi=100, facecolor="white")
     picture = Image.open(buffer).convert("L")
@@ -33,26 +47,29 @@ def small(title: str) -> np.ndarray:
     return np.asarray(picture.resize((WIDTH, height), Image.Resampling.BOX), dtype=np.float64)
 
 
+def stored(name: str) -> np.ndarray:
+    with Image.open(PICTURES / f"{name}.png") as picture:
+        return np.asarray(picture.convert("L"), dtype=np.float64)
+
+
+def distance(one: np.ndarray, other: np.ndarray) -> float:
+    assert one.shape == other.shape
+    return float(np.sqrt((((one - other) / 255.0) ** 2).mean()))
+
+
 @pytest.mark.parametrize("name", KEPT)
 def test_a_figure_looks_as_its_stored_picture(name: str) -> None:
-    now = small(KEPT[name])
-    with Image.open(PICTURES / f"{name}.png") as picture:
-        kept = np.asarray(picture.convert("L"), dtype=np.float64)
-    assert abs(now.shape[0] - kept.shape[0]) <= 3
-    rows = min(now.shape[0], kept.shape[0])
-    difference = (now[:rows] - kept[:rows]) / 255.0
-    assert np.sqrt((difference**2).mean()) < FAR
+    now = small(drawn(KEPT[name]))
+    assert distance(now, stored(name)) < FAR
     assert now.std() > 10.0
 
 
-def test_the_comparison_of_pictures_can_fail() -> None:
-    with (
-        Image.open(PICTURES / "yearly-cost.png") as one,
-        Image.open(PICTURES / "duration.png") as two,
-    ):
-        first, second = (np.asarray(x.convert("L"), dtype=np.float64) for x in (one, two))
-    rows = min(first.shape[0], second.shape[0])
-    assert np.sqrt((((first[:rows] - second[:rows]) / 255.0) ** 2).mean()) > FAR
+def test_a_figure_with_its_smallest_bar_left_out_differs_from_its_picture() -> None:
+    figure = drawn(KEPT["yearly-cost"])
+    bars = [bar for bar in figure.axes[0].patches if isinstance(bar, Rectangle)]
+    seen = [bar for bar in bars if bar.get_width() > 0.0]
+    min(seen, key=lambda bar: bar.get_width()).set_visible(False)
+    assert distance(small(figure), stored("yearly-cost")) > FAR
 
 
 def test_titles_of_the_gallery_are_all_different() -> None:
@@ -74,7 +91,7 @@ def test_the_gallery_shows_every_figure_in_colour_and_in_grey(tmp_path: Path) ->
 if __name__ == "__main__":
     PICTURES.mkdir(exist_ok=True)
     for kept, wanted in KEPT.items():
-        Image.fromarray(small(wanted).astype(np.uint8)).save(
+        Image.fromarray(small(drawn(wanted)).astype(np.uint8)).save(
             PICTURES / f"{kept}.png", optimize=True
         )
         sys.stdout.write(f"{kept}\n")

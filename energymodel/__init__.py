@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 __version__ = "0.1.0"
 
 if TYPE_CHECKING:
-    from energymodel.report.handout import write_handout
-    from energymodel.report.workbook import write_workbook
+    from energymodel.report.handout.handout import write_handout
+    from energymodel.report.workbook.workbook import write_workbook
     from energymodel.scenario.files import read_scenario
     from energymodel.season.annual import annual
-    from energymodel.study.compare import compare
-    from energymodel.study.from_bills import fit_readings
-    from energymodel.study.rate import rate
-    from energymodel.study.sweep import sweep
-    from energymodel.study.switchover import switchover
-    from energymodel.study.uncertainty import uncertainty
+    from energymodel.study.comparison.compare import compare
+    from energymodel.study.house.from_bills import fit_readings
+    from energymodel.study.rating.rate import rate
+    from energymodel.study.sweep.sweep import sweep
+    from energymodel.study.switchover.switchover import switchover
+    from energymodel.study.uncertainty.uncertainty import uncertainty
     from energymodel.tariffs.bill import bill
     from energymodel.weather.files import read_weather
     from energymodel.weather.stations import fetch_stations
@@ -25,17 +25,17 @@ if TYPE_CHECKING:
 _HOMES = {
     "annual": "energymodel.season.annual",
     "bill": "energymodel.tariffs.bill",
-    "compare": "energymodel.study.compare",
+    "compare": "energymodel.study.comparison.compare",
     "fetch_stations": "energymodel.weather.stations",
-    "fit_readings": "energymodel.study.from_bills",
-    "rate": "energymodel.study.rate",
+    "fit_readings": "energymodel.study.house.from_bills",
+    "rate": "energymodel.study.rating.rate",
     "read_scenario": "energymodel.scenario.files",
     "read_weather": "energymodel.weather.files",
-    "sweep": "energymodel.study.sweep",
-    "switchover": "energymodel.study.switchover",
-    "uncertainty": "energymodel.study.uncertainty",
-    "write_handout": "energymodel.report.handout",
-    "write_workbook": "energymodel.report.workbook",
+    "sweep": "energymodel.study.sweep.sweep",
+    "switchover": "energymodel.study.switchover.switchover",
+    "uncertainty": "energymodel.study.uncertainty.uncertainty",
+    "write_handout": "energymodel.report.handout.handout",
+    "write_workbook": "energymodel.report.workbook.workbook",
 }
 
 __all__ = [

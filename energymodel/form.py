@@ -17,11 +17,11 @@ from matplotlib.figure import Figure
 
 from energymodel.datafiles import data_file
 from energymodel.errors import EnergyModelError, InputError
-from energymodel.report.figures import DOTS_PER_INCH, capacity_figure
+from energymodel.report.figures.comparison import DOTS_PER_INCH, capacity_figure
+from energymodel.report.figures.style import house_style
 from energymodel.report.free_name import free_name
 from energymodel.report.live_view import STYLE, LiveView, fault_html, link_html, live_html
 from energymodel.report.numbers import Display
-from energymodel.report.style import house_style
 from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.form_fields import (
@@ -37,10 +37,10 @@ from energymodel.scenario.form_options import (
     option_changes,
     option_fields,
 )
-from energymodel.study.amounts import SIGNS
-from energymodel.study.compare import compare
-from energymodel.study.cost_range import cost_ranges
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.amounts import SIGNS
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_range import cost_ranges
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 Widget = Any
 """ipywidgets has no types."""
@@ -222,7 +222,7 @@ class RoomForm:
 
     def _write(self, _: object = None) -> None:
         """Write the page for what stands in the form now."""
-        from energymodel.report.handout import write_handout  # noqa: PLC0415 - typst is slow
+        from energymodel.report.handout.handout import write_handout  # noqa: PLC0415 - typst is slow
 
         self.button.disabled, self.button.description = True, "Writing..."
         try:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 PLACE = """
 [place]

@@ -10,9 +10,9 @@ import pandas as pd
 import pytest
 
 from energymodel.errors import EnergyModelError
-from energymodel.study.compare import compare
-from energymodel.study.cost_parts import CostPart, cost_parts
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_parts import CostPart, cost_parts
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_THERM
 
 # House, prices and tariffs of this file are invented; relations between results are checked.

@@ -28,10 +28,10 @@ from energymodel.equipment.operation import Operation, SpeedLockout
 from energymodel.equipment.resistance import Resistance
 from energymodel.scenario.catalogue import catalogue_keys, catalogue_unit
 from energymodel.season.annual import annual
-from energymodel.season.batch import BatchResult, batch
-from energymodel.season.batch_blocks import STATES_PER_BLOCK, variants_per_chunk
-from energymodel.season.batch_cells import hours_in_cells, largest_base_w
-from energymodel.season.batch_variants import Variants
+from energymodel.season.batch.batch import BatchResult, batch
+from energymodel.season.batch.blocks import STATES_PER_BLOCK, variants_per_chunk
+from energymodel.season.batch.cells import hours_in_cells, largest_base_w
+from energymodel.season.batch.variants import Variants
 from energymodel.season.option import IdleUnit, Option
 from energymodel.season.states import distinct_states, every_hour
 from energymodel.units import c_from_f

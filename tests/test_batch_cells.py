@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from energymodel.equipment.resistance import Resistance
-from energymodel.season.batch_cells import hours_in_cells, largest_base_w
+from energymodel.season.batch.cells import hours_in_cells, largest_base_w
 from energymodel.season.option import Option
 from energymodel.season.states import distinct_states
 from energymodel.weather.library import shipped_year

@@ -14,11 +14,11 @@ from energymodel.equipment.resistance import Resistance
 from energymodel.errors import InputError
 from energymodel.scenario.assemble import Model, PlannedOption
 from energymodel.season.states import distinct_states
-from energymodel.study import batch_costs as batch_costs_module
-from energymodel.study.batch_costs import BatchCosts, CostVariants, batch_costs
-from energymodel.study.bill_costs import house_bill
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.batch import costs as batch_costs_module
+from energymodel.study.batch.costs import BatchCosts, CostVariants, batch_costs
+from energymodel.study.comparison.bill_costs import house_bill
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 from energymodel.tariffs.calendar import year_clock
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("cost_scenario.py")))

@@ -20,10 +20,10 @@ from energymodel.equipment.operation import RememberingOperation
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import EquipmentError, InputError
 from energymodel.scenario.catalogue import catalogue_unit
-from energymodel.season.batch import batch
-from energymodel.season.batch_variants import Variants
+from energymodel.season.batch.batch import batch
+from energymodel.season.batch.segments import NoBatchError
+from energymodel.season.batch.variants import Variants
 from energymodel.season.option import Option
-from energymodel.season.segments import NoBatchError
 from energymodel.season.states import distinct_states
 from energymodel.weather.library import shipped_year
 

@@ -14,17 +14,17 @@ from energymodel.building.rough_load import Insulation
 from energymodel.errors import InputError
 from energymodel.meters.periods import Meter, MeterPeriods, Period
 from energymodel.meters.reading_files import HouseReadings
-from energymodel.study.bill_load import MeteredSystem, heating_load
-from energymodel.study.billed_house import (
+from energymodel.study.house.bill_load import MeteredSystem, heating_load
+from energymodel.study.house.billed_house import (
     HouseFacts,
     billed_house,
     covered_by,
     heating_carrier,
 )
-from energymodel.study.design_sizes import Carries, sizes_at_design, thumb_rules
-from energymodel.study.from_bills import fit_readings
-from energymodel.study.hot_water import HOT_C, mains_of, without_hot_water_rise
-from energymodel.study.period_weather import DailyWeather, daily_weather
+from energymodel.study.house.design_sizes import Carries, sizes_at_design, thumb_rules
+from energymodel.study.house.from_bills import fit_readings
+from energymodel.study.house.hot_water import HOT_C, mains_of, without_hot_water_rise
+from energymodel.study.house.period_weather import DailyWeather, daily_weather
 from energymodel.units import w_from_btu_h
 from energymodel.weather.library import shipped_year
 

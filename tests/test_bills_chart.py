@@ -13,17 +13,17 @@ from matplotlib.figure import Figure
 from energymodel.datafiles import data_file
 from energymodel.errors import InputError
 from energymodel.meters.reading_files import read_house_readings
-from energymodel.report.bills_chart import (
+from energymodel.report.figures.bills_chart import (
     bills_figure,
     fit_curve,
     fit_figure,
     write_bills_chart,
 )
-from energymodel.study.after_check import CheckedPeriods, check_unchanged
-from energymodel.study.bill_load import MeteredSystem
-from energymodel.study.billed_house import BilledHouse, HouseFacts, billed_house
-from energymodel.study.installed_check import Verdict
-from energymodel.study.period_weather import temperatures_of_days
+from energymodel.study.house.after_check import CheckedPeriods, check_unchanged
+from energymodel.study.house.bill_load import MeteredSystem
+from energymodel.study.house.billed_house import BilledHouse, HouseFacts, billed_house
+from energymodel.study.house.installed_check import Verdict
+from energymodel.study.house.period_weather import temperatures_of_days
 from energymodel.weather.library import shipped_year
 
 

@@ -11,13 +11,13 @@ from matplotlib.text import Text
 
 from energymodel.equipment.curves import Function
 from energymodel.errors import InputError
-from energymodel.report import style
-from energymodel.report.capacity_chart import capacity_view, facts, message
-from energymodel.report.capacity_lines import balance_words
-from energymodel.report.figures import capacity_figure, has_capacity_figure
+from energymodel.report.figures import style
+from energymodel.report.figures.capacity_chart import capacity_view, facts, message
+from energymodel.report.figures.capacity_lines import balance_words
+from energymodel.report.figures.comparison import capacity_figure, has_capacity_figure
 from energymodel.report.numbers import Display
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.weather.year import with_table
 
 US, SI = Display(us=True), Display(us=False)

@@ -13,12 +13,12 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
 from energymodel.errors import InputError
-from energymodel.report.cash_flow_chart import cash_flow_figure
-from energymodel.report.cash_flow_view import cash_flow_message, cash_flow_view, fan
-from energymodel.report.figures import save_figure
-from energymodel.report.style import FUEL, HEAT_PUMP, MINUS, RESISTANCE, house_style
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.report.figures.cash_flow_chart import cash_flow_figure
+from energymodel.report.figures.cash_flow_view import cash_flow_message, cash_flow_view, fan
+from energymodel.report.figures.comparison import save_figure
+from energymodel.report.figures.style import FUEL, HEAT_PUMP, MINUS, RESISTANCE, house_style
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("money_room.py")))
 PLACE, NOW = _TOOLS["PLACE"], _TOOLS["NOW"]

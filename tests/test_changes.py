@@ -15,7 +15,7 @@ from energymodel.scenario.assemble import assemble
 from energymodel.scenario.changes import changed, field, value_of_text
 from energymodel.scenario.field_path import read_path, write_path
 from energymodel.scenario.files import Scenario, read_scenario
-from energymodel.study.compare import compare
+from energymodel.study.comparison.compare import compare
 
 TEXT = """
 title = "A room"

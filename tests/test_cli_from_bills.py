@@ -19,9 +19,9 @@ from energymodel.datafiles import shipped_folder
 from energymodel.errors import EnergyModelError
 from energymodel.scenario.catalogue import catalogue_unit
 from energymodel.scenario.files import read_scenario
-from energymodel.study.after_check import power_of_unit
-from energymodel.study.compare import compare
-from energymodel.study.period_weather import DailyWeather, daily_weather
+from energymodel.study.comparison.compare import compare
+from energymodel.study.house.after_check import power_of_unit
+from energymodel.study.house.period_weather import DailyWeather, daily_weather
 from energymodel.units import KWH_PER_THERM, btu_h_from_w
 from energymodel.weather.library import shipped_year
 

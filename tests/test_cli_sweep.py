@@ -12,9 +12,9 @@ from typer.testing import CliRunner
 
 from energymodel.cli.main import app
 from energymodel.errors import InputError
-from energymodel.report.sweep_map import price_map_lines
-from energymodel.report.sweep_table import basis_lines, share_text
-from energymodel.study.sweep import sweep
+from energymodel.report.sweep.map import price_map_lines
+from energymodel.report.sweep.table import basis_lines, share_text
+from energymodel.study.sweep.sweep import sweep
 
 ROOM = """
 title = "A room"
@@ -131,7 +131,7 @@ def test_tariffs_are_ranked(tmp_path: Path) -> None:
 def test_without_the_cluster_extra_the_message_names_the_install_line(
     file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _hide(monkeypatch, "sweep_cluster", "distributed")
+    _hide(monkeypatch, "sweep.cluster", "distributed")
     out = file.parent / "out"
     with pytest.raises(InputError, match="several workers need dask") as caught:
         _run(str(file), "--workers", "2", "--out", str(out))
@@ -142,7 +142,7 @@ def test_without_the_cluster_extra_the_message_names_the_install_line(
 def test_without_the_sweeps_extra_parquet_is_refused_with_the_install_line(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _hide(monkeypatch, "sweep_store", "pyarrow")
+    _hide(monkeypatch, "sweep.store", "pyarrow")
     with pytest.raises(InputError, match="Parquet needs the library pyarrow") as caught:
         _run(str(file), "--out", str(tmp_path / "out"))
     assert "pip install 'energymodel[sweeps]'" in str(caught.value)

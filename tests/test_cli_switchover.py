@@ -12,11 +12,15 @@ from typer.testing import CliRunner, Result
 
 from energymodel.cli.main import app
 from energymodel.errors import InputError
+from energymodel.report.figures.switchover_chart import (
+    cost_of_heat_view,
+    message,
+    switchover_figure,
+)
 from energymodel.report.numbers import Display
-from energymodel.report.switchover_chart import cost_of_heat_view, message, switchover_figure
-from energymodel.report.switchover_files import main_pairs, write_switchover
-from energymodel.report.switchover_table import print_switchover
-from energymodel.study.switchover import SwitchoverResult, switchover
+from energymodel.report.switchover.files import main_pairs, write_switchover
+from energymodel.report.switchover.table import print_switchover
+from energymodel.study.switchover.switchover import SwitchoverResult, switchover
 
 # House and prices are invented.
 SCENARIO = """

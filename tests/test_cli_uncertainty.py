@@ -14,11 +14,11 @@ from typer.testing import CliRunner
 
 from energymodel.cli.uncertainty import uncertainty
 from energymodel.errors import EnergyModelError, InputError
-from energymodel.report.uncertainty_files import spread_csv, spread_json
-from energymodel.report.uncertainty_table import influence_table, print_uncertainty
-from energymodel.report.uncertainty_words import answer_lines, best_option, chance
-from energymodel.study.uncertainty import uncertainty as run
-from energymodel.study.uncertainty_result import Quantiles, UncertaintyResult
+from energymodel.report.uncertainty.files import spread_csv, spread_json
+from energymodel.report.uncertainty.table import influence_table, print_uncertainty
+from energymodel.report.uncertainty.words import answer_lines, best_option, chance
+from energymodel.study.uncertainty.result import Quantiles, UncertaintyResult
+from energymodel.study.uncertainty.uncertainty import uncertainty as run
 
 ROOM = """
 title = "A small room"

@@ -11,8 +11,8 @@ import pandas as pd
 import pytest
 
 from energymodel.errors import InputError
-from energymodel.study import sweep_groups
-from energymodel.study.sweep import sweep
+from energymodel.study.sweep import groups as sweep_groups
+from energymodel.study.sweep.sweep import sweep
 
 pytest.importorskip("distributed")
 pytestmark = [
@@ -120,7 +120,7 @@ def test_a_lost_worker_loses_no_result_and_none_is_counted_twice(
 def test_local_workers_give_memory_back_in_large_steps() -> None:
     from contextlib import ExitStack
 
-    from energymodel.study.sweep_cluster import (
+    from energymodel.study.sweep.cluster import (
         MMAP_THRESHOLD_BYTES,
         TRIM_THRESHOLD_BYTES,
         _client,
@@ -136,6 +136,6 @@ def test_local_workers_give_memory_back_in_large_steps() -> None:
 def test_an_address_without_a_scheduler_is_told(
     room: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("energymodel.study.sweep_cluster._PATIENCE_S", 1)
+    monkeypatch.setattr("energymodel.study.sweep.cluster._PATIENCE_S", 1)
     with pytest.raises(InputError, match="no dask scheduler answers"):
         sweep(room, scheduler="tcp://127.0.0.1:9")

@@ -11,17 +11,17 @@ from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from energymodel.report import style
-from energymodel.report.comfort_chart import (
+from energymodel.report.figures import style
+from energymodel.report.figures.comfort_chart import (
     ON_OFF,
     comfort_facts,
     comfort_figure,
     comfort_message,
     comfort_view,
 )
-from energymodel.report.figures import save_figure
+from energymodel.report.figures.comparison import save_figure
 from energymodel.report.numbers import Display
-from energymodel.study.room_day import DayKind, RoomDayResult, room_day
+from energymodel.study.room_day.room_day import DayKind, RoomDayResult, room_day
 
 US, SI = Display(us=True), Display(us=False)
 

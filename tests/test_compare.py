@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.outcome import UNMET_LIMIT, Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import UNMET_LIMIT, Comparison, Outcome
 from energymodel.units import BTU_PER_KWH, KWH_PER_MMBTU, KWH_PER_THERM, c_from_f
 
 PLACE = """

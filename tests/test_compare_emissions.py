@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 from energymodel.errors import EnergyModelError
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 # Room, prices and rates of this file are invented; only relations between results are checked.
 ROOM = """

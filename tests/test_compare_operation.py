@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 from energymodel.datafiles import data_file
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_THERM, c_from_f
 
 ROOM = """

@@ -9,9 +9,9 @@ import pytest
 
 from energymodel.errors import EnergyModelError
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
-from energymodel.study.tariff_ranking import rank_tariffs
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.comparison.tariff_ranking import rank_tariffs
 
 # Room, prices and tariffs of this file are invented; only relations between results are checked.
 ROOM = """

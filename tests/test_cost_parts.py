@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from energymodel.study.compare import compare
-from energymodel.study.cost_parts import CostPart, cost_parts
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_parts import CostPart, cost_parts
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 HOUSE = """
 currency = "USD"

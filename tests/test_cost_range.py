@@ -13,12 +13,12 @@ from energymodel.datafiles import data_file
 from energymodel.errors import EnergyModelError
 from energymodel.scenario.assemble import assemble
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.cost_range import CostRange, cost_ranges
-from energymodel.study.factor_costs import follows
-from energymodel.study.outcome import Comparison, Outcome
-from energymodel.study.spread_costs import costs_of, places
-from energymodel.study.uncertain_inputs import Kind, uncertain_inputs
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_range import CostRange, cost_ranges
+from energymodel.study.comparison.factor_costs import follows
+from energymodel.study.comparison.outcome import Comparison, Outcome
+from energymodel.study.uncertainty.inputs import Kind, uncertain_inputs
+from energymodel.study.uncertainty.spread_costs import costs_of, places
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("scenario_text.py")))
 BASE: str = _TOOLS["BASE"]

@@ -18,22 +18,22 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 from energymodel.datafiles import data_file
-from energymodel.report import style
-from energymodel.report.capacity_chart import capacity_view
-from energymodel.report.cost_view import cost_view, monthly_message, yearly_message
-from energymodel.report.figures import (
+from energymodel.report.figures import style
+from energymodel.report.figures.capacity_chart import capacity_view
+from energymodel.report.figures.comparison import (
     capacity_figure,
     has_capacity_figure,
     monthly_cost_figure,
     overview_figure,
     yearly_cost_figure,
 )
+from energymodel.report.figures.cost_view import cost_view, monthly_message, yearly_message
+from energymodel.report.figures.panel import text_width_in, wrapped
 from energymodel.report.numbers import Display
-from energymodel.report.panel import text_width_in, wrapped
 from energymodel.scenario.files import STARTER
-from energymodel.study.compare import compare
-from energymodel.study.cost_parts import CostPart, cost_parts
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_parts import CostPart, cost_parts
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 US, SI = Display(us=True), Display(us=False)
 HEAD = """

@@ -20,11 +20,11 @@ from rich.console import Console
 from energymodel.datafiles import data_file
 from energymodel.errors import InputError
 from energymodel.report import progress
-from energymodel.report.files import slugs, write_comparison
+from energymodel.report.comparison.files import slugs, write_comparison
+from energymodel.report.comparison.tables import HOUR_COLUMN
 from energymodel.report.pictures import NAME, draw_pictures
-from energymodel.report.tables import HOUR_COLUMN
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.weather.year import with_table
 
 FUEL_ONLY = """

@@ -12,10 +12,10 @@ from matplotlib.colors import to_hex
 from matplotlib.text import Text
 
 from energymodel.errors import InputError
-from energymodel.report import style
-from energymodel.report.fit_chart import fit_figure, fit_view, write_fit_chart
-from energymodel.report.suitability_units import SiteUnits
-from energymodel.study.suitability import Suitability, suitability
+from energymodel.report.figures import style
+from energymodel.report.figures.fit_chart import fit_figure, fit_view, write_fit_chart
+from energymodel.report.suitability.units import SiteUnits
+from energymodel.study.suitability.suitability import Suitability, suitability
 from energymodel.units import btu_h_from_w
 
 ROOMS: Any = runpy.run_path(str(Path(__file__).with_name("suitability_rooms.py")))

@@ -17,8 +17,8 @@ from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.form_fields import number_changes, price_fields, room_fields
 from energymodel.scenario.form_options import OptionChoice, option_changes, option_fields
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 PRICE = "price.electricity.energy"
 STANDARD = "Inverter heat pump, standard, 12 kBtu/h"

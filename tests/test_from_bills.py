@@ -17,12 +17,12 @@ from energymodel.errors import InputError
 from energymodel.meters.bills import Bill, periods_from_bills
 from energymodel.meters.periods import Meter, MeterPeriods
 from energymodel.meters.reading_file import read_readings
-from energymodel.study.base_use import base_use
-from energymodel.study.bill_line import check_bill_line
-from energymodel.study.bill_load import MeteredSystem, cooling_load, heating_load
-from energymodel.study.from_bills import BillFit, fit_readings
-from energymodel.study.normal_year import normal_use, normalised_saving, set_point_effect
-from energymodel.study.period_weather import (
+from energymodel.study.house.base_use import base_use
+from energymodel.study.house.bill_line import check_bill_line
+from energymodel.study.house.bill_load import MeteredSystem, cooling_load, heating_load
+from energymodel.study.house.from_bills import BillFit, fit_readings
+from energymodel.study.house.normal_year import normal_use, normalised_saving, set_point_effect
+from energymodel.study.house.period_weather import (
     DailyWeather,
     daily_weather,
     temperatures_of_days,

@@ -13,22 +13,22 @@ from hypothesis import strategies as st
 
 from energymodel.notices import Notice
 from energymodel.scenario.prices import CarrierPrice
-from energymodel.study.compare import compare
-from energymodel.study.guards import (
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.guards import (
     COOLING_BAND,
     HEATING_BAND,
     best_cop,
     guards,
     season_guard,
 )
-from energymodel.study.input_guards import (
+from energymodel.study.comparison.input_guards import (
     ELECTRICITY_BAND,
     FUEL_BAND,
     load_guard,
     price_guard,
 )
-from energymodel.study.outcome import Comparison
-from energymodel.study.slips import BILLS, LOADS, PAYBACKS, PRICES, likely_slips
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.comparison.slips import BILLS, LOADS, PAYBACKS, PRICES, likely_slips
 from energymodel.units import BTU_PER_WH, KWH_PER_THERM
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("money_room.py")))

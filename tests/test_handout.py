@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from energymodel.errors import InputError
-from energymodel.report.handout import make_sheet, page_data, write_handout
-from energymodel.report.handout_numbers import rounded_range
-from energymodel.report.handout_payback import PaybackRange
-from energymodel.report.handout_sheet import HandoutSettings, Sheet
+from energymodel.report.handout.handout import make_sheet, page_data, write_handout
+from energymodel.report.handout.numbers import rounded_range
+from energymodel.report.handout.payback import PaybackRange
+from energymodel.report.handout.sheet import HandoutSettings, Sheet
 from energymodel.scenario.changes import changed
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 DAY = date(2026, 11, 24)
 # Room, prices and options are invented.

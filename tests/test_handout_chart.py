@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from energymodel.datafiles import shipped_folder
-from energymodel.report.handout import make_sheet, page_data
-from energymodel.report.handout_chart import pump_curves
-from energymodel.report.handout_labels import Named, place_names
-from energymodel.report.handout_sheet import HandoutSettings, Sheet
-from energymodel.study.compare import compare
+from energymodel.report.handout.chart import pump_curves
+from energymodel.report.handout.handout import make_sheet, page_data
+from energymodel.report.handout.labels import Named, place_names
+from energymodel.report.handout.sheet import HandoutSettings, Sheet
+from energymodel.study.comparison.compare import compare
 
 
 @pytest.fixture(scope="module", params=["demo.toml", "house.toml"])

@@ -18,13 +18,14 @@ from pypdf.generic import ArrayObject, DictionaryObject
 
 from energymodel.datafiles import shipped_folder
 from energymodel.errors import EnergyModelError, InputError
-from energymodel.report import handout, handout_typst
-from energymodel.report.handout import write_handout
-from energymodel.report.handout_glyphs import REPLACEMENT, missing_characters, printable
-from energymodel.report.handout_sheet import HandoutSettings
-from energymodel.report.handout_typst import FAMILY, pages_as_svg
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.report.handout import handout
+from energymodel.report.handout import typst as handout_typst
+from energymodel.report.handout.glyphs import REPLACEMENT, missing_characters, printable
+from energymodel.report.handout.handout import write_handout
+from energymodel.report.handout.sheet import HandoutSettings
+from energymodel.report.handout.typst import FAMILY, pages_as_svg
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 DAY = date(2026, 11, 24)
 DATA = shipped_folder("data")
@@ -339,8 +340,8 @@ def test_the_template_asks_for_no_package_and_no_file_outside() -> None:
 
 def test_making_a_page_imports_none_of_the_charting_and_weather_libraries(tmp_path: Path) -> None:
     code = (
-        "import sys; from energymodel.study.compare import compare;"
-        "from energymodel.report.handout import write_handout;"
+        "import sys; from energymodel.study.comparison.compare import compare;"
+        "from energymodel.report.handout.handout import write_handout;"
         f"write_handout(compare(), {str(tmp_path / 'page.pdf')!r}, us=True, replace=False);"
         "print(sorted({name.split('.')[0] for name in sys.modules}))"
     )
@@ -356,8 +357,8 @@ def test_it_works_with_the_network_cut(tmp_path: Path) -> None:
     if cut is None or subprocess.run([*quiet, "true"], check=False, capture_output=True).returncode:
         pytest.skip("unshare cannot cut the network here")
     code = (
-        "from energymodel.study.compare import compare;"
-        "from energymodel.report.handout import write_handout;"
+        "from energymodel.study.comparison.compare import compare;"
+        "from energymodel.report.handout.handout import write_handout;"
         f"write_handout(compare(), {str(tmp_path / 'page.pdf')!r}, us=True, replace=False)"
     )
     command = [*quiet, sys.executable, "-c", code]

@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from energymodel.report.handout import make_sheet, page_data
-from energymodel.report.handout_ranges import Ranges, ranges
-from energymodel.report.handout_sheet import HandoutSettings
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.report.handout.handout import make_sheet, page_data
+from energymodel.report.handout.ranges import Ranges, ranges
+from energymodel.report.handout.sheet import HandoutSettings
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 from energymodel.weather.stations import Station, fetch_station_years
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("station_server.py")))

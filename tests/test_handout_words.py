@@ -13,12 +13,12 @@ import pytest
 
 from energymodel.datafiles import shipped_folder
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
-from energymodel.report.handout import make_sheet, page_data
-from energymodel.report.handout_language import languages, places, read_language
-from energymodel.report.handout_numbers import Figures
-from energymodel.report.handout_sheet import HandoutSettings
+from energymodel.report.handout.handout import make_sheet, page_data
+from energymodel.report.handout.language import languages, places, read_language
+from energymodel.report.handout.numbers import Figures
+from energymodel.report.handout.sheet import HandoutSettings
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
+from energymodel.study.comparison.compare import compare
 
 FOLDER = shipped_folder("data") / "handout"
 # US Federal Trade Commission, "Make your claims crystal clear" (2012): "up to" needs that nearly
@@ -71,10 +71,10 @@ def test_every_text_but_formats_and_units_is_translated(code: str) -> None:
 
 
 def test_every_text_is_used_somewhere() -> None:
-    package = Path(__file__).resolve().parents[1] / "energymodel" / "report"
+    package = Path(__file__).resolve().parents[1] / "energymodel" / "report" / "handout"
     if not package.is_dir():
         pytest.skip("not a checkout: the package is installed")
-    code = "\n".join(path.read_text("utf-8") for path in package.glob("handout*.py"))
+    code = "\n".join(path.read_text("utf-8") for path in package.glob("*.py"))
     code += "\n".join(path.read_text("utf-8") for path in FOLDER.glob("*.typ"))
     unused = []
     for key, _ in leaves(table("en")):

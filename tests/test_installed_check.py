@@ -15,22 +15,22 @@ from energymodel.building.load import LoadLine
 from energymodel.building.period_use import PeriodTemperatures, PeriodUse
 from energymodel.errors import InputError
 from energymodel.meters.periods import Meter, MeterPeriods, Period
-from energymodel.study.bill_load import BillLoad, MeteredSystem, heating_load
-from energymodel.study.from_bills import fit_readings
-from energymodel.study.heat_pump_bills import fit_through_heat_pump
-from energymodel.study.installed_check import (
+from energymodel.study.house.bill_load import BillLoad, MeteredSystem, heating_load
+from energymodel.study.house.from_bills import fit_readings
+from energymodel.study.house.heat_pump_bills import fit_through_heat_pump
+from energymodel.study.house.installed_check import (
     InstalledCheck,
     Pattern,
     Verdict,
     check_after_installation,
 )
-from energymodel.study.period_weather import (
+from energymodel.study.house.period_weather import (
     DailyWeather,
     daily_weather,
     temperatures_of_days,
     temperatures_of_hours,
 )
-from energymodel.study.predicted_use import (
+from energymodel.study.house.predicted_use import (
     NewSystem,
     PredictedUse,
     expected_of_bills,

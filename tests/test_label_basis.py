@@ -13,32 +13,32 @@ from energymodel.equipment.curves import Frost, Function, PerformanceMap
 from energymodel.equipment.idle import IdlePower
 from energymodel.equipment.operation import Operation
 from energymodel.ratings.conditions import TestPoint
-from energymodel.ratings.europe_map import heating_site_map
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.map import heating_site_map
+from energymodel.ratings.europe.points import (
     AirDegradation,
     Control,
     DeclaredPoint,
     HeatingDeclaration,
     PartLoadRules,
 )
-from energymodel.ratings.europe_tables import Climate, ModePower, UnitKind, heating_season
-from energymodel.ratings.plate import plate_map
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.europe.tables import Climate, ModePower, UnitKind, heating_season
+from energymodel.ratings.plate.input import (
     INVERTER,
     Level,
     Plate,
     PlatePoint,
 )
-from energymodel.ratings.us_maps import cooling_map, heating_map
-from energymodel.ratings.us_units import DemandDefrost, VariableSpeedUnit
-from energymodel.study.label_basis import (
+from energymodel.ratings.plate.performance import plate_map
+from energymodel.ratings.us.maps import cooling_map, heating_map
+from energymodel.ratings.us.units import DemandDefrost, VariableSpeedUnit
+from energymodel.study.rating.label_basis import (
     LabelBasis,
     european_heating_basis,
     us_cooling_basis,
     us_heating_basis,
 )
-from energymodel.study.label_frost import with_european_frost, with_us_frost
-from energymodel.study.label_to_site import InstalledUnit, LabelToSite, Site, label_to_site
+from energymodel.study.rating.label_frost import with_european_frost, with_us_frost
+from energymodel.study.rating.label_to_site import InstalledUnit, LabelToSite, Site, label_to_site
 from energymodel.units import BTU_PER_WH, c_from_f
 from energymodel.weather.library import shipped_year
 

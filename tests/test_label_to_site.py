@@ -15,8 +15,7 @@ from energymodel.equipment.idle import IdlePower
 from energymodel.equipment.indoor import CoolingIndoor
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import InputError
-from energymodel.ratings.plate import PlateMap, plate_map
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.input import (
     INVERTER,
     INVERTER_COLD_CLIMATE,
     SINGLE_SPEED,
@@ -26,15 +25,16 @@ from energymodel.ratings.plate_input import (
     PlateKind,
     PlatePoint,
 )
-from energymodel.ratings.plate_metrics import Label, Metric
+from energymodel.ratings.plate.metrics import Label, Metric
+from energymodel.ratings.plate.performance import PlateMap, plate_map
 from energymodel.season.annual import annual
 from energymodel.season.option import IdleUnit, Option
-from energymodel.study.label_basis import (
+from energymodel.study.rating.label_basis import (
     us_cooling_basis,
     us_heating_basis,
 )
-from energymodel.study.label_to_site import InstalledUnit, LabelToSite, Site, label_to_site
-from energymodel.study.site_run import NO_BACKUP
+from energymodel.study.rating.label_to_site import InstalledUnit, LabelToSite, Site, label_to_site
+from energymodel.study.rating.site_run import NO_BACKUP
 from energymodel.units import BTU_PER_WH, c_from_f, w_from_btu_h
 from energymodel.weather.library import shipped_year
 from energymodel.weather.year import WeatherYear

@@ -8,10 +8,10 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from energymodel.errors import InputError, ManyFaultsError
-from energymodel.report.cost_view import CostView, cost_view
+from energymodel.report.figures.cost_view import CostView, cost_view
 from energymodel.report.live_view import LiveView, bars_svg, fault_html, live_html, table_html
-from energymodel.study.compare import compare
-from energymodel.study.cost_range import cost_ranges
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_range import cost_ranges
 
 
 @pytest.fixture(scope="module")

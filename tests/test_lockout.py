@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 from energymodel.season.result import HEATING
-from energymodel.study.compare import compare
-from energymodel.study.dual_fuel import DualFuel, dual_fuel
-from energymodel.study.house_tariffs import house_tariffs
-from energymodel.study.lockout import Lockout, lockout, lockouts
-from energymodel.study.marginal_price import marginal_hour_price
-from energymodel.study.outcome import Comparison
-from energymodel.study.switch_pairs import switch_pairs
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.house_tariffs import house_tariffs
+from energymodel.study.comparison.marginal_price import marginal_hour_price
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.switchover.dual_fuel import DualFuel, dual_fuel
+from energymodel.study.switchover.lockout import Lockout, lockout, lockouts
+from energymodel.study.switchover.pairs import switch_pairs
 from energymodel.units import c_from_f
 
 # House, prices and tariffs are invented; relations between results are checked.

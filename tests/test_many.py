@@ -31,14 +31,14 @@ from energymodel.scenario.assemble import assemble
 from energymodel.scenario.catalogue import catalogue_unit
 from energymodel.scenario.files import read_scenario
 from energymodel.season.annual import annual
-from energymodel.season.batch_cells import hours_in_cells, largest_base_w
-from energymodel.season.batch_run import BatchResult
-from energymodel.season.batch_sources import exchanged, heat_pumps_in
-from energymodel.season.batch_variants import Variants
-from energymodel.season.many import many_years
+from energymodel.season.batch.cells import hours_in_cells, largest_base_w
+from energymodel.season.batch.many import many_years
+from energymodel.season.batch.run import BatchResult
+from energymodel.season.batch.segments import NoBatchError
+from energymodel.season.batch.sources import exchanged, heat_pumps_in
+from energymodel.season.batch.variants import Variants
 from energymodel.season.option import IdleUnit, Option
 from energymodel.season.result import AnnualResult
-from energymodel.season.segments import NoBatchError
 from energymodel.season.states import distinct_states, every_hour
 from energymodel.weather.library import shipped_year
 from energymodel.weather.year import WeatherYear

@@ -15,8 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from energymodel.economics.present_value import uniform_factor
-from energymodel.study.money import AgainstPresent, OptionMoney, option_money
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.money import AgainstPresent, OptionMoney, option_money
+from energymodel.study.comparison.outcome import Comparison
 from energymodel.units import KWH_PER_MMBTU
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("money_room.py")))

@@ -12,10 +12,10 @@ import numpy_financial as npf
 import pytest
 
 from energymodel.economics.present_value import uniform_factor
-from energymodel.study.compare import compare
-from energymodel.study.money import AgainstPresent, OptionMoney, option_money
-from energymodel.study.money_flows import cost_by_carrier
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.money import AgainstPresent, OptionMoney, option_money
+from energymodel.study.comparison.money_flows import cost_by_carrier
+from energymodel.study.comparison.outcome import Comparison
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("money_room.py")))
 PLACE, NOW, LOAD_KWH = _TOOLS["PLACE"], _TOOLS["NOW"], _TOOLS["load_kwh"]()

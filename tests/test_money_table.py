@@ -17,13 +17,13 @@ from typer.testing import CliRunner
 
 from energymodel.cli.main import app
 from energymodel.datafiles import data_file
-from energymodel.report.files import slugs
-from energymodel.report.money_table import lowest, money_lines, print_money, study_line
-from energymodel.report.record import result_text
+from energymodel.report.comparison.files import slugs
+from energymodel.report.comparison.money_table import lowest, money_lines, print_money, study_line
+from energymodel.report.comparison.record import result_text
 from energymodel.scenario.files import STARTER
-from energymodel.study.compare import compare
-from energymodel.study.money import option_money
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.money import option_money
+from energymodel.study.comparison.outcome import Comparison
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("money_room.py")))
 PLACE, NOW = _TOOLS["PLACE"], _TOOLS["NOW"]

@@ -16,8 +16,8 @@ from energymodel.equipment.partial import PartialDisplacement
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import EnergyModelError, EquipmentError
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.units import c_from_f
 
 SLOPE_W_PER_K, BALANCE_C, INDOOR_C = 200.0, 16.0, 21.0

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from energymodel.errors import EnergyModelError
-from energymodel.study.compare import compare
+from energymodel.study.comparison.compare import compare
 from energymodel.weather.library import shipped_year
 
 ROOM = """

@@ -10,8 +10,7 @@ import pytest
 
 from energymodel.equipment.curves import Function, PerformanceMap
 from energymodel.errors import EquipmentError
-from energymodel.ratings.plate import PlateMap, plate_map
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.input import (
     INVERTER,
     INVERTER_COLD_CLIMATE,
     SINGLE_SPEED,
@@ -21,10 +20,11 @@ from energymodel.ratings.plate_input import (
     PlateKind,
     PlatePoint,
 )
-from energymodel.ratings.plate_metrics import Label, Metric, Product
-from energymodel.ratings.plate_set import PlateSet
-from energymodel.ratings.us import hspf, hspf2, seer2
-from energymodel.ratings.us_season import cooling_season, heating_season, kernel_rating
+from energymodel.ratings.plate.metrics import Label, Metric, Product
+from energymodel.ratings.plate.performance import PlateMap, plate_map
+from energymodel.ratings.plate.set import PlateSet
+from energymodel.ratings.us.season import cooling_season, heating_season, kernel_rating
+from energymodel.ratings.us.seasonal import hspf, hspf2, seer2
 from energymodel.units import BTU_PER_WH, c_from_f, w_from_btu_h
 
 HEATING, COOLING = Function.HEATING, Function.COOLING

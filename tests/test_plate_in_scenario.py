@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from energymodel.errors import EnergyModelError
-from energymodel.study.compare import compare
+from energymodel.study.comparison.compare import compare
 
 PLATE = 'kind = "inverter"\ncapacity = "12 kBtu/h"\nhspf2 = 9.5\nseer2 = 18\n'
 ROOM = """

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from energymodel.equipment.curves import Function, PerformanceMap
 from energymodel.equipment.limits import CARNOT_QUESTIONED, check_map, kindest_carnot
-from energymodel.ratings.plate_calibration import Calibration, calibrate
-from energymodel.ratings.plate_facts import facts_of
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.calibration import Calibration, calibrate
+from energymodel.ratings.plate.facts import facts_of
+from energymodel.ratings.plate.input import (
     INVERTER,
     INVERTER_COLD_CLIMATE,
     SINGLE_SPEED,
@@ -23,13 +23,13 @@ from energymodel.ratings.plate_input import (
     PlateKind,
     PlatePoint,
 )
-from energymodel.ratings.plate_metrics import Label, Metric
-from energymodel.ratings.plate_ratios import Case
-from energymodel.ratings.plate_set import PlateSet, plate_set
-from energymodel.ratings.plate_shapes import LOW_CAPACITY_COMPRESSOR, ORDINARY
-from energymodel.ratings.us import hspf2, seer2
-from energymodel.ratings.us_season import cooling_season, heating_season, kernel_rating
-from energymodel.ratings.us_units import SingleSpeedUnit
+from energymodel.ratings.plate.metrics import Label, Metric
+from energymodel.ratings.plate.ratios import Case
+from energymodel.ratings.plate.set import PlateSet, plate_set
+from energymodel.ratings.plate.shapes import LOW_CAPACITY_COMPRESSOR, ORDINARY
+from energymodel.ratings.us.season import cooling_season, heating_season, kernel_rating
+from energymodel.ratings.us.seasonal import hspf2, seer2
+from energymodel.ratings.us.units import SingleSpeedUnit
 from energymodel.units import c_from_f, w_from_btu_h
 
 HEATING, COOLING = Function.HEATING, Function.COOLING

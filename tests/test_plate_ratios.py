@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from energymodel.datafiles import read_table
 from energymodel.equipment.curves import Function
 from energymodel.errors import InputError
-from energymodel.ratings.plate_metrics import Label, Metric, Product, conversion, converted
-from energymodel.ratings.plate_ratios import (
+from energymodel.ratings.plate.metrics import Label, Metric, Product, conversion, converted
+from energymodel.ratings.plate.ratios import (
     Case,
     Spread,
     capacity_ratio_17,

@@ -11,9 +11,7 @@ import pytest
 from energymodel.equipment.curves import Frost, Function, PerformanceMap
 from energymodel.equipment.limits import check_map
 from energymodel.errors import EquipmentError, InputError
-from energymodel.ratings.map_tests import unit_of_maps
-from energymodel.ratings.plate import PlateMap, plate_map
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.input import (
     INVERTER,
     INVERTER_COLD_CLIMATE,
     SINGLE_SPEED,
@@ -22,16 +20,18 @@ from energymodel.ratings.plate_input import (
     PlateKind,
     PlatePoint,
 )
-from energymodel.ratings.plate_metrics import Label, Metric
-from energymodel.ratings.plate_set import PlateSet
-from energymodel.ratings.plate_shapes import (
+from energymodel.ratings.plate.metrics import Label, Metric
+from energymodel.ratings.plate.performance import PlateMap, plate_map
+from energymodel.ratings.plate.set import PlateSet
+from energymodel.ratings.plate.shapes import (
     LOW_CAPACITY_COMPRESSOR,
     ORDINARY,
     NationalStandardShape,
     RatedSize,
 )
-from energymodel.ratings.us_editions import M1
-from energymodel.ratings.us_units import Service, VariableSpeedUnit
+from energymodel.ratings.us.editions import M1
+from energymodel.ratings.us.map_tests import unit_of_maps
+from energymodel.ratings.us.units import Service, VariableSpeedUnit
 from energymodel.units import BTU_PER_WH, c_from_f, w_from_btu_h
 
 HEATING, COOLING = Function.HEATING, Function.COOLING

@@ -10,20 +10,20 @@ import pytest
 
 from energymodel.equipment.curves import Function
 from energymodel.errors import EnergyModelError, EquipmentError, InputError, ManyFaultsError
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.input import (
     INVERTER_COLD_CLIMATE,
     Level,
 )
-from energymodel.ratings.plate_metrics import Metric, Product
-from energymodel.ratings.plate_shapes import LOW_CAPACITY_COMPRESSOR
-from energymodel.ratings.us import hspf2
-from energymodel.ratings.us_units import Service, TwoCapacityUnit, VariableSpeedUnit
+from energymodel.ratings.plate.metrics import Metric, Product
+from energymodel.ratings.plate.shapes import LOW_CAPACITY_COMPRESSOR
+from energymodel.ratings.us.seasonal import hspf2
+from energymodel.ratings.us.units import Service, TwoCapacityUnit, VariableSpeedUnit
 from energymodel.scenario.faults import validated
 from energymodel.scenario.plate_schema import PlateTable
 from energymodel.scenario.plate_unit import PlateFile, unit_of_plate
 from energymodel.scenario.tested_schema import DeclarationFile, TestsFile
 from energymodel.scenario.unit_schema import build_unit
-from energymodel.study.rated_unit import read_rated_unit
+from energymodel.study.rating.rated_unit import read_rated_unit
 from energymodel.units import BTU_PER_WH, c_from_f, w_from_btu_h
 
 THREE_LINES = """

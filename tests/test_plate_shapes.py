@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from energymodel.arrays import Array
 from energymodel.equipment.curves import Function
-from energymodel.ratings.plate_shapes import (
+from energymodel.ratings.plate.shapes import (
     LOW_CAPACITY_COMPRESSOR,
     ORDINARY,
     NationalStandardShape,

@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from matplotlib.patches import Polygon
 
 from energymodel.errors import InputError
-from energymodel.report.area_labels import inside
-from energymodel.report.figures import save_figure
-from energymodel.report.price_map_chart import map_view, price_map_figure
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
-from energymodel.study.price_map import PriceMap, map_fuels, price_map
+from energymodel.report.figures.area_labels import inside
+from energymodel.report.figures.comparison import save_figure
+from energymodel.report.figures.price_map_chart import map_view, price_map_figure
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.switchover.price_map import PriceMap, map_fuels, price_map
 
 # Rooms, prices and costs are invented, but for case A14.
 ROOM = """

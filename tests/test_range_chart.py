@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from energymodel.report.figures import save_figure
-from energymodel.report.range_chart import range_figure, spread_figure
-from energymodel.report.style import house_style
-from energymodel.study.compare import compare
-from energymodel.study.cost_range import cost_ranges
-from energymodel.study.outcome import Comparison
-from energymodel.study.uncertainty import uncertainty
+from energymodel.report.figures.comparison import save_figure
+from energymodel.report.figures.range_chart import range_figure, spread_figure
+from energymodel.report.figures.style import house_style
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_range import cost_ranges
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.uncertainty.uncertainty import uncertainty
 
 
 @pytest.fixture(scope="module")

@@ -8,22 +8,22 @@ import pytest
 from energymodel.equipment.curves import Frost, Function, PerformanceMap, TablePoint, map_from_table
 from energymodel.equipment.kernel import modulating, time_shared
 from energymodel.errors import EquipmentError
-from energymodel.ratings.europe import scop, seer
-from energymodel.ratings.europe_points import Control
-from energymodel.ratings.europe_tables import Climate, UnitKind, part_load_ratio
-from energymodel.ratings.map_declarations import (
+from energymodel.ratings.europe.map_declarations import (
     Declared,
     control_of,
     cooling_declaration,
     heating_declaration,
 )
-from energymodel.ratings.map_tests import MappedUnit, unit_of_maps
-from energymodel.ratings.us import hspf, hspf2, seer2
-from energymodel.ratings.us_load import Requirement
-from energymodel.ratings.us_tables import Region
+from energymodel.ratings.europe.points import Control
+from energymodel.ratings.europe.seasonal import scop, seer
+from energymodel.ratings.europe.tables import Climate, UnitKind, part_load_ratio
+from energymodel.ratings.us.load import Requirement
+from energymodel.ratings.us.map_tests import MappedUnit, unit_of_maps
+from energymodel.ratings.us.seasonal import hspf, hspf2, seer2
+from energymodel.ratings.us.tables import Region
 from energymodel.scenario.catalogue import catalogue_unit
-from energymodel.study.rate import rate
-from energymodel.study.rated_unit import read_rated_unit
+from energymodel.study.rating.rate import rate
+from energymodel.study.rating.rated_unit import read_rated_unit
 
 
 def heating(key: str) -> PerformanceMap:

@@ -10,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from energymodel.errors import EquipmentError
-from energymodel.ratings.europe import scop, seer
-from energymodel.ratings.europe_heating import HeatingRating
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.heating import HeatingRating
+from energymodel.ratings.europe.points import (
     AirDegradation,
     Control,
     CoolingDeclaration,
@@ -26,7 +25,8 @@ from energymodel.ratings.europe_points import (
     bin_efficiency,
     point_from_steps,
 )
-from energymodel.ratings.europe_tables import (
+from energymodel.ratings.europe.seasonal import scop, seer
+from energymodel.ratings.europe.tables import (
     Climate,
     ModePower,
     UnitKind,

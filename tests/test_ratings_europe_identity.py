@@ -13,16 +13,15 @@ from hypothesis import strategies as st
 from energymodel.equipment.curves import Function
 from energymodel.equipment.limits import kindest_carnot
 from energymodel.errors import EquipmentError
-from energymodel.ratings.europe import scop, seer
-from energymodel.ratings.europe_checks import (
+from energymodel.ratings.europe.checks import (
     check_cooling,
     check_heating,
     required_heating_points,
 )
-from energymodel.ratings.europe_cooling import CoolingRating, rate_cooling
-from energymodel.ratings.europe_curve import cooling_curve, heating_curve
-from energymodel.ratings.europe_heating import HeatingRating, rate_heating
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.cooling import CoolingRating, rate_cooling
+from energymodel.ratings.europe.curve import cooling_curve, heating_curve
+from energymodel.ratings.europe.heating import HeatingRating, rate_heating
+from energymodel.ratings.europe.points import (
     AirDegradation,
     ColdPoint,
     Control,
@@ -35,7 +34,8 @@ from energymodel.ratings.europe_points import (
     WarmEnd,
     WaterDegradation,
 )
-from energymodel.ratings.europe_tables import (
+from energymodel.ratings.europe.seasonal import scop, seer
+from energymodel.ratings.europe.tables import (
     Climate,
     ModePower,
     UnitKind,

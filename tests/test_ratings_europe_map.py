@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from energymodel.equipment.curves import Frost, PerformanceMap
 from energymodel.equipment.kernel import modulating, time_shared
 from energymodel.equipment.limits import check_map
-from energymodel.ratings.europe_curve import heating_curve
-from energymodel.ratings.europe_map import cooling_site_map, heating_site_map
-from energymodel.ratings.europe_map_rule import cooling_map_rule, heating_map_rule
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.curve import heating_curve
+from energymodel.ratings.europe.map import cooling_site_map, heating_site_map
+from energymodel.ratings.europe.map_rule import cooling_map_rule, heating_map_rule
+from energymodel.ratings.europe.points import (
     AirDegradation,
     Control,
     CoolingDeclaration,
@@ -24,7 +24,7 @@ from energymodel.ratings.europe_points import (
     PartLoadRules,
     WaterDegradation,
 )
-from energymodel.ratings.europe_tables import Climate, cooling_bins, heating_season
+from energymodel.ratings.europe.tables import Climate, cooling_bins, heating_season
 
 AVERAGE = heating_season(Climate.AVERAGE)
 AIR = PartLoadRules()

@@ -12,13 +12,12 @@ import pytest
 from energymodel.equipment.curves import Function
 from energymodel.equipment.limits import kindest_carnot
 from energymodel.errors import EquipmentError
-from energymodel.ratings.europe import scop, seer
-from energymodel.ratings.europe_checks import (
+from energymodel.ratings.europe.checks import (
     required_heating_points,
 )
-from energymodel.ratings.europe_curve import heating_curve
-from energymodel.ratings.europe_heating import HeatingRating
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.curve import heating_curve
+from energymodel.ratings.europe.heating import HeatingRating
+from energymodel.ratings.europe.points import (
     ColdPoint,
     Control,
     CoolingDeclaration,
@@ -26,7 +25,8 @@ from energymodel.ratings.europe_points import (
     HeatingDeclaration,
     PartLoadRules,
 )
-from energymodel.ratings.europe_tables import (
+from energymodel.ratings.europe.seasonal import scop, seer
+from energymodel.ratings.europe.tables import (
     Climate,
     ModePower,
     UnitKind,

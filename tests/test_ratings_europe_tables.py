@@ -9,8 +9,8 @@ from energymodel.datafiles import read_table
 from energymodel.equipment.curves import Function
 from energymodel.errors import InputError
 from energymodel.ratings.bin_table import Bins
-from energymodel.ratings.europe import scop_class, seer_class, space_heating_efficiency
-from energymodel.ratings.europe_tables import (
+from energymodel.ratings.europe.seasonal import scop_class, seer_class, space_heating_efficiency
+from energymodel.ratings.europe.tables import (
     COOLING_DESIGN_C,
     Climate,
     ModePower,

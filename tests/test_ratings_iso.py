@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 
 from energymodel.errors import EquipmentError
 from energymodel.ratings.bin_table import Bins
-from energymodel.ratings.iso import (
+from energymodel.ratings.iso.cooling import (
     IsoCoolingRules,
     IsoCoolingUnit,
     IsoStage,
     cspf,
     reference_cooling_bins,
 )
-from energymodel.ratings.iso_curve import iso_cooling_curve
-from energymodel.ratings.iso_heating import (
+from energymodel.ratings.iso.curve import iso_cooling_curve
+from energymodel.ratings.iso.heating import (
     IsoHeatingRules,
     IsoHeatingUnit,
     apf,

@@ -11,13 +11,13 @@ from dataclasses import replace
 import pytest
 
 from energymodel.ratings.conditions import CyclicPoint, TestPoint
-from energymodel.ratings.us import apf, eer, eer2, hspf, hspf2, seer, seer2, seer_bin_form
-from energymodel.ratings.us_cases import Mode
-from energymodel.ratings.us_editions import M1, M_BEFORE_2016, DefaultCd, M
-from energymodel.ratings.us_load import CapacityRule, Requirement
-from energymodel.ratings.us_result import SeasonalRating
-from energymodel.ratings.us_tables import RATING_HOURS_M, Region
-from energymodel.ratings.us_units import (
+from energymodel.ratings.us.cases import Mode
+from energymodel.ratings.us.editions import M1, M_BEFORE_2016, DefaultCd, M
+from energymodel.ratings.us.load import CapacityRule, Requirement
+from energymodel.ratings.us.result import SeasonalRating
+from energymodel.ratings.us.seasonal import apf, eer, eer2, hspf, hspf2, seer, seer2, seer_bin_form
+from energymodel.ratings.us.tables import RATING_HOURS_M, Region
+from energymodel.ratings.us.units import (
     DemandDefrost,
     FanPower,
     SingleSpeedUnit,

@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from energymodel.equipment.curves import Frost
 from energymodel.errors import EquipmentError
 from energymodel.ratings.conditions import ImpossiblePointError, TestPoint, condition
-from energymodel.ratings.us import hspf, hspf2, seer, seer2, seer_bin_form
-from energymodel.ratings.us_editions import (
+from energymodel.ratings.us.editions import (
     M1,
     M_BEFORE_2016,
     BelowFiveF,
@@ -24,12 +23,13 @@ from energymodel.ratings.us_editions import (
     LimitingReference,
     M,
 )
-from energymodel.ratings.us_load import CapacityRule, Requirement
-from energymodel.ratings.us_maps import cooling_map, heating_map
-from energymodel.ratings.us_older_rule import older_rule
-from energymodel.ratings.us_season import cooling_season, heating_season, kernel_rating
-from energymodel.ratings.us_tables import Region
-from energymodel.ratings.us_units import (
+from energymodel.ratings.us.load import CapacityRule, Requirement
+from energymodel.ratings.us.maps import cooling_map, heating_map
+from energymodel.ratings.us.older_rule import older_rule
+from energymodel.ratings.us.season import cooling_season, heating_season, kernel_rating
+from energymodel.ratings.us.seasonal import hspf, hspf2, seer, seer2, seer_bin_form
+from energymodel.ratings.us.tables import Region
+from energymodel.ratings.us.units import (
     DemandDefrost,
     FanPower,
     SingleSpeedUnit,

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 
 from energymodel.equipment.operation import Operation
 from energymodel.ratings.conditions import TestPoint
-from energymodel.ratings.us import hspf, hspf2, seer, seer2, seer_bin_form
-from energymodel.ratings.us_case_choice import Stages, ThreeLines, modulate, two_stages
-from energymodel.ratings.us_degradation import Cd
-from energymodel.ratings.us_editions import M1, DefrostCredit
-from energymodel.ratings.us_points import Rate
-from energymodel.ratings.us_tables import Region
-from energymodel.ratings.us_units import (
+from energymodel.ratings.us.case_choice import Stages, ThreeLines, modulate, two_stages
+from energymodel.ratings.us.degradation import Cd
+from energymodel.ratings.us.editions import M1, DefrostCredit
+from energymodel.ratings.us.points import Rate
+from energymodel.ratings.us.seasonal import hspf, hspf2, seer, seer2, seer_bin_form
+from energymodel.ratings.us.tables import Region
+from energymodel.ratings.us.units import (
     DemandDefrost,
     SingleSpeedUnit,
     TwoCapacityUnit,

@@ -16,10 +16,10 @@ from energymodel.ratings.conditions import (
     TestPoint,
     condition,
 )
-from energymodel.ratings.us import apf, eer2, hspf, hspf2, seer, seer2
-from energymodel.ratings.us_degradation import degradation_coefficient
-from energymodel.ratings.us_editions import M1, M_BEFORE_2016, M
-from energymodel.ratings.us_units import (
+from energymodel.ratings.us.degradation import degradation_coefficient
+from energymodel.ratings.us.editions import M1, M_BEFORE_2016, M
+from energymodel.ratings.us.seasonal import apf, eer2, hspf, hspf2, seer, seer2
+from energymodel.ratings.us.units import (
     DemandDefrost,
     FanPower,
     Service,

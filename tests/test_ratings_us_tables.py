@@ -9,23 +9,23 @@ import pytest
 from energymodel.equipment.curves import Function
 from energymodel.errors import InputError
 from energymodel.ratings.conditions import CyclicPoint, TestPoint, condition, conditions
-from energymodel.ratings.us import off_mode_power_w
-from energymodel.ratings.us_degradation import defrost_factor, degradation_coefficient
-from energymodel.ratings.us_editions import M1, M_BEFORE_2016, DefrostCredit, M
-from energymodel.ratings.us_load import (
+from energymodel.ratings.us.degradation import defrost_factor, degradation_coefficient
+from energymodel.ratings.us.editions import M1, M_BEFORE_2016, DefrostCredit, M
+from energymodel.ratings.us.load import (
     CapacityRule,
     Requirement,
     RequirementRule,
     Tie,
     nearest_requirement,
 )
-from energymodel.ratings.us_result import (
+from energymodel.ratings.us.result import (
     nearest,
     published_cooling_capacity,
     published_off_mode,
     published_ratio,
 )
-from energymodel.ratings.us_tables import (
+from energymodel.ratings.us.seasonal import off_mode_power_w
+from energymodel.ratings.us.tables import (
     RATING_HOURS_M,
     RATING_HOURS_M1,
     Region,
@@ -34,7 +34,7 @@ from energymodel.ratings.us_tables import (
     region_constants,
     standard_requirements,
 )
-from energymodel.ratings.us_units import DemandDefrost, Service, SingleSpeedUnit, VariableSpeedUnit
+from energymodel.ratings.us.units import DemandDefrost, Service, SingleSpeedUnit, VariableSpeedUnit
 
 
 def point(capacity: float, power: float) -> TestPoint:

@@ -11,12 +11,11 @@ from dataclasses import replace
 import pytest
 
 from energymodel.ratings.conditions import TestPoint
-from energymodel.ratings.us import hspf, hspf2, seer, seer2
-from energymodel.ratings.us_cases import Mode
-from energymodel.ratings.us_cooling import cooling_quadratic, variable_lines
-from energymodel.ratings.us_cooling_points import cooling_load_of, variable_cooling
-from energymodel.ratings.us_degradation import Findings
-from energymodel.ratings.us_editions import (
+from energymodel.ratings.us.cases import Mode
+from energymodel.ratings.us.cooling import cooling_quadratic, variable_lines
+from energymodel.ratings.us.cooling_points import cooling_load_of, variable_cooling
+from energymodel.ratings.us.degradation import Findings
+from energymodel.ratings.us.editions import (
     M1,
     M_BEFORE_2016,
     BelowFiveF,
@@ -26,11 +25,12 @@ from energymodel.ratings.us_editions import (
     LimitingReference,
     M,
 )
-from energymodel.ratings.us_heating import heating_quadratic, variable_speed_lines
-from energymodel.ratings.us_heating_points import variable_heating
-from energymodel.ratings.us_load import Requirement
-from energymodel.ratings.us_tables import Region
-from energymodel.ratings.us_units import Service, VariableSpeedUnit, heating_operation_f
+from energymodel.ratings.us.heating import heating_quadratic, variable_speed_lines
+from energymodel.ratings.us.heating_points import variable_heating
+from energymodel.ratings.us.load import Requirement
+from energymodel.ratings.us.seasonal import hspf, hspf2, seer, seer2
+from energymodel.ratings.us.tables import Region
+from energymodel.ratings.us.units import Service, VariableSpeedUnit, heating_operation_f
 
 
 def measured(**points: tuple[float, float]) -> dict[str, TestPoint]:

@@ -11,8 +11,14 @@ import pytest
 
 from energymodel.errors import EnergyModelError, InputError
 from energymodel.scenario.files import read_scenario
-from energymodel.study.room_case import RoomChoice, read_choice, room_cases
-from energymodel.study.room_day import DayKind, RoomDayResult, implied_cd, pick_days, room_day
+from energymodel.study.room_day.room_case import RoomChoice, read_choice, room_cases
+from energymodel.study.room_day.room_day import (
+    DayKind,
+    RoomDayResult,
+    implied_cd,
+    pick_days,
+    room_day,
+)
 from energymodel.weather.year import Site, WeatherYear, year_of_table
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("scenario_text.py")))

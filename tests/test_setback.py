@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from energymodel.errors import EnergyModelError, InputError
 from energymodel.scenario.files import read_scenario
-from energymodel.study.room_case import RoomCase, RoomCases, RoomChoice, room_cases
-from energymodel.study.set_points import SetPeriod, day_set_points, read_period
-from energymodel.study.setback import SetbackResult, recovery, setback, winter_hours
+from energymodel.study.room_day.room_case import RoomCase, RoomCases, RoomChoice, room_cases
+from energymodel.study.room_day.set_points import SetPeriod, day_set_points, read_period
+from energymodel.study.room_day.setback import SetbackResult, recovery, setback, winter_hours
 from energymodel.units import c_from_f
 from energymodel.weather.year import with_table
 

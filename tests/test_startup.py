@@ -72,7 +72,7 @@ def test_help_imports_neither_numpy_nor_the_slow_libraries(helped: set[str]) -> 
 
 
 def test_a_comparison_imports_none_of_the_slow_libraries(compared: set[str]) -> None:
-    assert "energymodel.study.compare" in compared
+    assert "energymodel.study.comparison.compare" in compared
     assert tops(compared) & SLOW == set()
     assert "numpy.ma" not in compared
 

@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from energymodel.errors import InputError
-from energymodel.report.suitability_answer import answer_lines
-from energymodel.report.suitability_units import SiteUnits
-from energymodel.report.suitability_words import reasons
+from energymodel.report.suitability.answer import answer_lines
+from energymodel.report.suitability.units import SiteUnits
+from energymodel.report.suitability.words import reasons
 from energymodel.scenario.catalogue import catalogue_keys
-from energymodel.study.compare import compare
-from energymodel.study.fit_verdict import Verdict, criteria
-from energymodel.study.suitability import Suitability, suitability
+from energymodel.study.comparison.compare import compare
+from energymodel.study.suitability.suitability import Suitability, suitability
+from energymodel.study.suitability.verdict import Verdict, criteria
 from energymodel.weather.station_cache import hours_file, write_hours
 from energymodel.weather.station_hours import HourSource, StationHours
 

@@ -14,8 +14,8 @@ from energymodel.equipment.curves import Frost, Function, PerformanceMap, TableP
 from energymodel.equipment.heat_pump import HeatPump, no_indoor_effect
 from energymodel.equipment.operation import Operation
 from energymodel.scenario.catalogue import catalogue_unit
-from energymodel.study.fit_capacity import cold_hours, service_fit
-from energymodel.study.fit_hours import (
+from energymodel.study.suitability.capacity import cold_hours, service_fit
+from energymodel.study.suitability.hours import (
     Duty,
     Installed,
     coldest_spell,
@@ -23,7 +23,7 @@ from energymodel.study.fit_hours import (
     longest_run_h,
     shortfall,
 )
-from energymodel.study.fit_use import PullUp, SpareDuct, shared_unit
+from energymodel.study.suitability.use import PullUp, SpareDuct, shared_unit
 from energymodel.units import c_from_f
 from energymodel.weather.library import shipped_year
 from energymodel.weather.year import Site, WeatherYear

@@ -11,17 +11,17 @@ from hypothesis import strategies as st
 
 from energymodel.datafiles import read_table
 from energymodel.errors import EnergyModelError
-from energymodel.report.suitability_site_words import (
+from energymodel.report.suitability.site_words import (
     pipe_reasons,
     room_area_reason,
     supply_reasons,
 )
-from energymodel.report.suitability_units import Grade, SiteUnits
+from energymodel.report.suitability.units import Grade, SiteUnits
 from energymodel.scenario.catalogue import catalogue_keys
 from energymodel.scenario.files import read_scenario
 from energymodel.scenario.supply_text import country_codes, country_supplies, read_supplies
-from energymodel.study.fit_pipes import LineFacts, PipeFit, SiteLine, pipe_fit, usual_limits
-from energymodel.study.fit_room_area import (
+from energymodel.study.suitability.pipes import LineFacts, PipeFit, SiteLine, pipe_fit, usual_limits
+from energymodel.study.suitability.room_area import (
     area_by_formula_m2,
     free_charge_kg,
     least_area_m2,
@@ -29,7 +29,7 @@ from energymodel.study.fit_room_area import (
     most_charge_kg,
     room_area_fit,
 )
-from energymodel.study.fit_supply import PlateFacts, SupplyFit, supply_fit
+from energymodel.study.suitability.supply import PlateFacts, SupplyFit, supply_fit
 from energymodel.units import KG_PER_LB, METRE_PER_FOOT, w_from_btu_h
 
 US, SI = SiteUnits(us=True), SiteUnits(us=False)

@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from energymodel.report.suitability_answer import answer_lines
-from energymodel.report.suitability_units import SiteUnits
-from energymodel.report.suitability_words import reasons
-from energymodel.study.fit_verdict import Verdict
-from energymodel.study.suitability import Suitability, suitability
+from energymodel.report.suitability.answer import answer_lines
+from energymodel.report.suitability.units import SiteUnits
+from energymodel.report.suitability.words import reasons
+from energymodel.study.suitability.suitability import Suitability, suitability
+from energymodel.study.suitability.verdict import Verdict
 
 ROOMS: Any = runpy.run_path(str(Path(__file__).with_name("suitability_rooms.py")))
 US = SiteUnits(us=True)

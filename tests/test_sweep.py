@@ -14,9 +14,9 @@ from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.place import Place, place_weather
 from energymodel.season.result import AnnualResult
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Outcome
-from energymodel.study.sweep import SweepResult, sweep
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Outcome
+from energymodel.study.sweep.sweep import SweepResult, sweep
 from energymodel.weather.year import WeatherYear
 
 ROOM = """
@@ -173,7 +173,7 @@ def test_the_weather_of_a_place_is_read_once_whatever_varies(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from energymodel.scenario import assemble
-    from energymodel.study import sweep_weather
+    from energymodel.study.sweep import weather as sweep_weather
 
     read: list[str] = []
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from energymodel.errors import InputError
-from energymodel.report.sweep_chart import sweep_figure, sweep_lines
+from energymodel.report.figures.sweep_chart import sweep_figure, sweep_lines
 from energymodel.scenario.changes import changed
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.sweep import SweepResult, sweep
+from energymodel.study.comparison.compare import compare
+from energymodel.study.sweep.sweep import SweepResult, sweep
 
 PRICES, LOADS = (0.10, 0.16, 0.22), ("8 kBtu/h", "10 kBtu/h")
 GRID = {

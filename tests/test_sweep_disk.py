@@ -11,10 +11,10 @@ import pytest
 
 from energymodel.errors import InputError
 from energymodel.scenario.files import Scenario, read_scenario
-from energymodel.study import sweep_groups
-from energymodel.study.sweep import sweep
-from energymodel.study.sweep_files import read_exactly
-from energymodel.study.sweep_store import Existing, Output
+from energymodel.study.sweep import groups as sweep_groups
+from energymodel.study.sweep.files import read_exactly
+from energymodel.study.sweep.store import Existing, Output
+from energymodel.study.sweep.sweep import sweep
 
 ROOM = """
 [place]
@@ -266,7 +266,7 @@ room.heating.design_load = { from = "5 kBtu/h", to = "14 kBtu/h", steps = 10 }
 """
     file.write_text(ROOM[: ROOM.index("[sweep.grid]")] + grid, "utf-8")
     code = (
-        "import sys; from pathlib import Path; from energymodel.study.sweep import sweep;"
+        "import sys; from pathlib import Path; from energymodel.study.sweep.sweep import sweep;"
         "result = sweep(sys.argv[1], out=sys.argv[2]); assert result.plan.count == 500_000;"
         # the peak of this process alone: ru_maxrss would hold that of the process it came from
         "lines = Path('/proc/self/status').read_text().splitlines();"

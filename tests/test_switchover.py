@@ -16,13 +16,13 @@ from energymodel.equipment.ducts import Ducted
 from energymodel.equipment.furnace import Furnace
 from energymodel.equipment.resistance import Resistance
 from energymodel.errors import InputError
-from energymodel.study.compare import compare
-from energymodel.study.heat_cost import HeatCost, HeatPrices, season_break_even
-from energymodel.study.outcome import Comparison
-from energymodel.study.pair_flips import FlipValue, Moved, PairFlips, pair_flips
-from energymodel.study.switch_pairs import SwitchPair, switch_pairs
-from energymodel.study.switch_zones import Runs
-from energymodel.study.switchover import switchover
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.switchover.heat_cost import HeatCost, HeatPrices, season_break_even
+from energymodel.study.switchover.pair_flips import FlipValue, Moved, PairFlips, pair_flips
+from energymodel.study.switchover.pairs import SwitchPair, switch_pairs
+from energymodel.study.switchover.switchover import switchover
+from energymodel.study.switchover.zones import Runs
 from energymodel.units import KWH_PER_THERM, c_from_f, w_from_btu_h
 
 # Rooms and prices of this file are invented, but for the cases that name their source.

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from energymodel.report import closing
+from energymodel.report.comparison import closing
+from energymodel.report.comparison.range_words import range_text, rounded_ends, saving_words
+from energymodel.report.comparison.table import basis_lines, print_comparison
 from energymodel.report.numbers import Display, money
-from energymodel.report.range_words import range_text, rounded_ends, saving_words
-from energymodel.report.table import basis_lines, print_comparison
-from energymodel.study.compare import compare
-from energymodel.study.cost_range import CostRange, cost_ranges
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.cost_range import CostRange, cost_ranges
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
 
 SCENARIO = """

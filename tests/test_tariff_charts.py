@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from energymodel.datafiles import data_file
-from energymodel.report.tariff_charts import price_hours_figure, ranking_figure
+from energymodel.report.figures.tariff_charts import price_hours_figure, ranking_figure
 from energymodel.scenario.files import read_scenario
-from energymodel.study.tariff_ranking import TariffRanking, rank_tariffs
+from energymodel.study.comparison.tariff_ranking import TariffRanking, rank_tariffs
 from energymodel.tariffs.files import read_tariff_file
 from energymodel.tariffs.tariff import Tariff
 

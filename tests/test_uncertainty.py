@@ -17,19 +17,19 @@ from scipy import stats
 from energymodel.economics.payback import simple_payback
 from energymodel.errors import EnergyModelError, InputError
 from energymodel.season.annual import annual
-from energymodel.study.compare import compare
-from energymodel.study.draws import power_of_two, sobol_points
-from energymodel.study.influence import crossed_design, sobol_indices
-from energymodel.study.spread_costs import cost_groups, loads_kwh
-from energymodel.study.uncertain_inputs import Kind, UncertainInput, triangular
-from energymodel.study.uncertainty import uncertainty
-from energymodel.study.uncertainty_result import (
+from energymodel.study.comparison.compare import compare
+from energymodel.study.uncertainty.draws import power_of_two, sobol_points
+from energymodel.study.uncertainty.influence import crossed_design, sobol_indices
+from energymodel.study.uncertainty.inputs import Kind, UncertainInput, triangular
+from energymodel.study.uncertainty.result import (
     Quantiles,
     UncertaintyResult,
     lowest_shares,
     payback_spread,
     payback_years,
 )
+from energymodel.study.uncertainty.spread_costs import cost_groups, loads_kwh
+from energymodel.study.uncertainty.uncertainty import uncertainty
 
 _TOOLS = runpy.run_path(str(Path(__file__).with_name("scenario_text.py")))
 BASE: str = _TOOLS["BASE"]

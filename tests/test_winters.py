@@ -13,10 +13,10 @@ import pandas as pd
 import pytest
 
 from energymodel.errors import EnergyModelError, InputError, WeatherError
-from energymodel.study.compare import compare
-from energymodel.study.uncertain_inputs import Kind
-from energymodel.study.uncertainty import uncertainty
-from energymodel.study.winters import read_years, winters_of
+from energymodel.study.comparison.compare import compare
+from energymodel.study.uncertainty.inputs import Kind
+from energymodel.study.uncertainty.uncertainty import uncertainty
+from energymodel.study.uncertainty.winters import read_years, winters_of
 from energymodel.weather.library import shipped_year
 from energymodel.weather.stations import Station, fetch_station_years
 from energymodel.weather.year import WeatherYear, year_of_table

@@ -14,8 +14,8 @@ from openpyxl.workbook import Workbook
 
 import energymodel
 from energymodel.errors import InputError
-from energymodel.report.workbook import workbook_bytes, write_workbook
-from energymodel.study.outcome import Comparison
+from energymodel.report.workbook.workbook import workbook_bytes, write_workbook
+from energymodel.study.comparison.outcome import Comparison
 
 SHEETS = (
     *("Inputs", "Weather", "Load", "Options", "Hours", "Months", "Bills", "Cash flow", "Money"),

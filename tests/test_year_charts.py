@@ -8,13 +8,17 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from energymodel.report.cost_lines import LineGroup
-from energymodel.report.cost_lines_chart import cost_lines_figure, cost_lines_message, line_groups
-from energymodel.report.duration_chart import duration, duration_figure, duration_message
-from energymodel.report.hour_map_chart import hour_map, hour_map_figure, hour_map_message
+from energymodel.report.comparison.cost_lines import LineGroup
+from energymodel.report.figures.cost_lines_chart import (
+    cost_lines_figure,
+    cost_lines_message,
+    line_groups,
+)
+from energymodel.report.figures.duration_chart import duration, duration_figure, duration_message
+from energymodel.report.figures.hour_map_chart import hour_map, hour_map_figure, hour_map_message
 from energymodel.report.numbers import Display
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 DATA = Path(__file__).parents[1] / "data"
 US, SI = Display(us=True), Display(us=False)

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from energymodel.meters.reading_rows import ReadingFacts
     from energymodel.notices import UsedDefault
     from energymodel.scenario.assemble import PlannedOption
-    from energymodel.study.bill_load import MeteredSystem
-    from energymodel.study.billed_house import HouseFacts
-    from energymodel.study.predicted_use import PowerOfLoad
+    from energymodel.study.house.bill_load import MeteredSystem
+    from energymodel.study.house.billed_house import HouseFacts
+    from energymodel.study.house.predicted_use import PowerOfLoad
     from energymodel.weather.year import WeatherYear
 
 _STATION = re.compile(r"^station\s+([A-Za-z0-9]{5})\s+(\d{4}(?:\s*[-,\s]\s*\d{4})*)$")
@@ -134,8 +134,8 @@ def reading_facts(
 def house_facts(given: Given, *, carrier: str) -> HouseFacts:
     """Turn what is known of the house into numbers, and list what had to be assumed."""
     from energymodel.notices import UsedDefault
-    from energymodel.study.bill_load import MeteredSystem
-    from energymodel.study.billed_house import (
+    from energymodel.study.house.bill_load import MeteredSystem
+    from energymodel.study.house.billed_house import (
         USUAL_COOLING_INDOOR_C,
         USUAL_INDOOR_C,
         HouseFacts,
@@ -173,7 +173,7 @@ def house_facts(given: Given, *, carrier: str) -> HouseFacts:
 
 def _heating(given: Given, carrier: str, defaults: list[UsedDefault]) -> MeteredSystem | None:
     from energymodel.notices import UsedDefault
-    from energymodel.study.bill_load import MeteredSystem
+    from energymodel.study.house.bill_load import MeteredSystem
 
     if given.efficiency is None and carrier == "electricity":
         return None
@@ -209,7 +209,7 @@ def _heat_pump(given: Given, indoor_c: float) -> PowerOfLoad | None:
     if given.efficiency is not None:
         raise InputError("--efficiency and --heat-pump are both given", expected="one of them")
     from energymodel.scenario.catalogue import find_unit
-    from energymodel.study.after_check import power_of_unit
+    from energymodel.study.house.after_check import power_of_unit
 
     unit = find_unit(given.heat_pump, {}, Path())
     return power_of_unit(unit, duct_efficiency=given.ducts, indoor_c=indoor_c)

@@ -25,14 +25,14 @@ from energymodel.meters.reading_files import (
 )
 from energymodel.meters.reading_rows import ReadingFacts
 from energymodel.notices import Notice
-from energymodel.report.bills_answers import (
+from energymodel.report.house.answers import (
     normal_lines,
     print_check,
     saving_lines,
     set_point_line,
 )
-from energymodel.report.bills_lines import closing_lines
-from energymodel.report.bills_table import (
+from energymodel.report.house.lines import closing_lines
+from energymodel.report.house.table import (
     console,
     display_of,
     print_house,
@@ -40,23 +40,23 @@ from energymodel.report.bills_table import (
     print_readings,
     print_sizes,
 )
-from energymodel.study.billed_house import (
+from energymodel.study.house.billed_house import (
     BilledHouse,
     billed_house,
     covered_by,
     heating_carrier,
 )
-from energymodel.study.design_sizes import SizeAtDesign, sizes_at_design, thumb_rules
+from energymodel.study.house.design_sizes import SizeAtDesign, sizes_at_design, thumb_rules
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from energymodel.meters.periods import MeterPeriods
-    from energymodel.report.bills_units import BillsDisplay
-    from energymodel.study.after_check import CheckedPeriods
-    from energymodel.study.from_bills import BillFit
-    from energymodel.study.normal_year import Saving
-    from energymodel.study.period_weather import DailyWeather
+    from energymodel.report.house.units import BillsDisplay
+    from energymodel.study.house.after_check import CheckedPeriods
+    from energymodel.study.house.from_bills import BillFit
+    from energymodel.study.house.normal_year import Saving
+    from energymodel.study.house.period_weather import DailyWeather
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +135,7 @@ def _told(readings: HouseReadings) -> frozenset[str]:
 def _confirmed(meter: MeterPeriods, given: Given, asked: Questions) -> Notice:
     """Hold the latest single bill against the energy that it prints."""
     from energymodel.economics.fuels import heat_content
-    from energymodel.study.bill_line import check_bill_line
+    from energymodel.study.house.bill_line import check_bill_line
 
     carrier, unit = meter.meter.carrier, meter.meter.unit
     if asked.bill_line is None:
@@ -189,7 +189,7 @@ def _answers(screen: Console, house: BilledHouse, show: BillsDisplay, asked: Que
 
 
 def _normal_years(house: BilledHouse, asked: Questions) -> list[DailyWeather]:
-    from energymodel.study.period_weather import year_of_days
+    from energymodel.study.house.period_weather import year_of_days
 
     named = weather_years(asked.normal, option="--normal") if asked.normal else house.years
     return [year_of_days(year) for year in named]
@@ -198,7 +198,7 @@ def _normal_years(house: BilledHouse, asked: Questions) -> list[DailyWeather]:
 def _year_lines(
     bills: BillFit, years: Sequence[DailyWeather], show: BillsDisplay, asked: Questions
 ) -> list[str]:
-    from energymodel.study.normal_year import normal_use, set_point_effect
+    from energymodel.study.house.normal_year import normal_use, set_point_effect
 
     lines = normal_lines(normal_use(bills, years), show)
     if asked.set_point_change is not None:
@@ -222,8 +222,8 @@ def _later(
 def _saving(
     screen: Console, house: BilledHouse, before: BillFit, year: DailyWeather, asked: Questions
 ) -> Saving:
-    from energymodel.study.from_bills import fit_readings
-    from energymodel.study.normal_year import normalised_saving
+    from energymodel.study.house.from_bills import fit_readings
+    from energymodel.study.house.normal_year import normalised_saving
 
     meter = _later(screen, house, asked.after, fuel=house.carrier, details=asked.details)
     fitted = fit_readings(meter, house.weather, given_heat_content=_content(house))
@@ -246,7 +246,7 @@ def _check(screen: Console, house: BilledHouse, asked: Questions) -> CheckedPeri
 
 
 def _unchanged(screen: Console, house: BilledHouse, asked: Questions) -> CheckedPeriods:
-    from energymodel.study.after_check import check_unchanged
+    from energymodel.study.house.after_check import check_unchanged
 
     if house.bills is None:
         raise InputError(
@@ -260,7 +260,7 @@ def _unchanged(screen: Console, house: BilledHouse, asked: Questions) -> Checked
 def _installed(
     screen: Console, house: BilledHouse, scenario: Path, asked: Questions
 ) -> CheckedPeriods:
-    from energymodel.study.after_check import Installed, check_installed
+    from energymodel.study.house.after_check import Installed, check_installed
 
     planned = planned_option(scenario, asked.option)
     if house.heating is None:
@@ -288,7 +288,7 @@ def _write(
 ) -> list[Path]:
     written: list[Path] = []
     if asked.out is not None:
-        from energymodel.report.bills_scenario import ScenarioFacts, write_scenario
+        from energymodel.report.house.scenario import ScenarioFacts, write_scenario
 
         named = asked.normal[0] if asked.normal else weather[-1]
         facts = ScenarioFacts(
@@ -302,7 +302,7 @@ def _write(
         )
         written.append(write_scenario(house, facts, asked.out, replace=asked.replace))
     if asked.chart is not None:
-        from energymodel.report.bills_chart import write_bills_chart
+        from energymodel.report.figures.bills_chart import write_bills_chart
 
         write_bills_chart(house, asked.chart, checked=checked, us=asked.us, replace=asked.replace)
         written.append(asked.chart)

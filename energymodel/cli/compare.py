@@ -46,34 +46,34 @@ def compare(
     ] = False,
 ) -> None:
     """Compare what each option costs per year to heat and cool the room."""
-    from energymodel.report.table import print_comparison
-    from energymodel.study.compare import compare as run
+    from energymodel.report.comparison.table import print_comparison
+    from energymodel.study.comparison.compare import compare as run
 
     if workbook is not None:
-        from energymodel.report.workbook import check_workbook
+        from energymodel.report.workbook.workbook import check_workbook
 
         check_workbook(workbook, replace=replace)
     comparison = run(file)
     shown = units.value if units else comparison.model.scenario.content.units
     written: tuple[Path, ...] = ()
     if out is not None:
-        from energymodel.report.files import write_comparison
+        from energymodel.report.comparison.files import write_comparison
 
         written = write_comparison(comparison, out, us=shown == "us", replace=replace)
     if workbook is not None:
-        from energymodel.report.workbook import write_workbook
+        from energymodel.report.workbook.workbook import write_workbook
 
         made = write_workbook(comparison, workbook, us=shown == "us", replace=replace)
         written = (*written, made)
     print_comparison(comparison, us=shown == "us", details=details, written=written)
     if money or details:
-        from energymodel.report.money_table import money_console, print_money
+        from energymodel.report.comparison.money_table import money_console, print_money
 
         print_money(money_console(comparison), comparison, details=details)
     if tariff:
-        from energymodel.report.table import console
-        from energymodel.report.tariff_table import print_ranking
+        from energymodel.report.comparison.table import console
+        from energymodel.report.comparison.tariff_table import print_ranking
         from energymodel.scenario.files import read_scenario
-        from energymodel.study.tariff_ranking import rank_tariffs
+        from energymodel.study.comparison.tariff_ranking import rank_tariffs
 
         print_ranking(console(), rank_tariffs(read_scenario(file), tariff))

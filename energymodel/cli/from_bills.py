@@ -232,7 +232,7 @@ def from_bills(
 
 def _check_outputs(out: Path | None, chart: Path | None, *, replace: bool) -> None:
     if out is not None:
-        from energymodel.report.bills_scenario import check_scenario_path
+        from energymodel.report.house.scenario import check_scenario_path
 
         check_scenario_path(out, replace=replace)
     if chart is not None:

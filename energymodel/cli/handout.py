@@ -43,10 +43,10 @@ def handout(
     replace: Annotated[bool, typer.Option("--replace", help="Replace a file that exists.")] = False,
 ) -> None:
     """Write the customer's page: the answer, its reasons, cautions and sources on two sheets."""
-    from energymodel.report.handout import check_handout, write_handout
-    from energymodel.report.handout_lines import print_handout
-    from energymodel.report.handout_sheet import HandoutSettings
-    from energymodel.study.compare import compare
+    from energymodel.report.handout.handout import check_handout, write_handout
+    from energymodel.report.handout.lines import print_handout
+    from energymodel.report.handout.sheet import HandoutSettings
+    from energymodel.study.comparison.compare import compare
 
     check_handout(out, replace=replace)
     comparison = compare(file)

@@ -12,7 +12,7 @@ from energymodel.errors import InputError
 
 if TYPE_CHECKING:
     from energymodel.building.load import LoadLine
-    from energymodel.study.label_to_site import Site
+    from energymodel.study.rating.label_to_site import Site
     from energymodel.weather.year import WeatherYear
 
 
@@ -118,7 +118,7 @@ def rate(
 ) -> None:
     """Rate a unit by every standard; with --place, explain why the site differs from the label."""
     from energymodel.report.numbers import Display
-    from energymodel.study.rated_unit import read_rated_unit
+    from energymodel.study.rating.rated_unit import read_rated_unit
 
     show = Display(us=units is Units.us)
     if chart is not None:
@@ -135,18 +135,18 @@ def rate(
     }
     _check_place(place, given, bins=bins)
     if bins:
-        from energymodel.report.rate_bins import print_bins
+        from energymodel.report.rating.bins import print_bins
 
         print_bins(unit, show)
     elif place is None:
-        from energymodel.report.rate_table import print_rating
-        from energymodel.study.rate import rate as rate_unit
+        from energymodel.report.rating.table import print_rating
+        from energymodel.study.rating.rate import rate as rate_unit
 
         print_rating(rate_unit(unit), show, details=details)
     else:
         from energymodel.equipment.curves import Function
-        from energymodel.report.rate_bins import print_steps
-        from energymodel.study.rate import site_range
+        from energymodel.report.rating.bins import print_steps
+        from energymodel.study.rating.rate import site_range
 
         heats = function is Service.heating
         texts = _Texts(design_load, design_temperature, balance, indoor)
@@ -154,7 +154,7 @@ def rate(
         found = site_range(unit, site, Function.HEATING if heats else Function.COOLING)
         print_steps(unit, found, details=details)
         if chart is not None:
-            from energymodel.report.steps_chart import write_steps_chart
+            from energymodel.report.figures.steps_chart import write_steps_chart
 
             write_steps_chart(found, chart, replace=replace)
             print(f"Written: {chart}")
@@ -189,8 +189,8 @@ class _Texts:
 def _site(
     place: str, texts: _Texts, backup: BackupChoice, in_service: float, *, heats: bool
 ) -> Site:
-    from energymodel.study.label_to_site import Site
-    from energymodel.study.site_run import ELECTRIC_BACKUP, NO_BACKUP
+    from energymodel.study.rating.label_to_site import Site
+    from energymodel.study.rating.site_run import ELECTRIC_BACKUP, NO_BACKUP
 
     weather = _weather(place)
     line = _load_line(texts, weather, heats=heats)

@@ -86,10 +86,10 @@ def room_day(
 ) -> None:
     """Show a mild, a typical and the coldest day of a room minute by minute."""
     from energymodel.report.numbers import Display
-    from energymodel.report.room_day_table import print_room_day, print_setback, print_written
+    from energymodel.report.room_day.table import print_room_day, print_setback, print_written
     from energymodel.scenario.files import read_scenario
-    from energymodel.study.room_case import read_choice
-    from energymodel.study.set_points import read_period
+    from energymodel.study.room_day.room_case import read_choice
+    from energymodel.study.room_day.set_points import read_period
 
     lower = [read_period(text, where="--setback") for text in setback or ()]
     warmer = [read_period(text, where="--preheat") for text in preheat or ()]
@@ -97,7 +97,7 @@ def room_day(
     scenario = read_scenario(file)
     show = Display(us=(units.value if units else scenario.content.units) == "us")
     if lower or warmer:
-        from energymodel.study.setback import setback as run_setback
+        from energymodel.study.room_day.setback import setback as run_setback
 
         both = run_setback(
             scenario, lower=lower, preheat=warmer, options=option or (), choice=choice
@@ -105,13 +105,13 @@ def room_day(
         print_setback(both, show, details=details)
     if out is None and (lower or warmer):
         return
-    from energymodel.study.room_day import DayKind
-    from energymodel.study.room_day import room_day as run
+    from energymodel.study.room_day.room_day import DayKind
+    from energymodel.study.room_day.room_day import room_day as run
 
     result = run(scenario, options=option or (), choice=choice)
     written: tuple[Path, ...] = ()
     if out is not None:
-        from energymodel.report.room_day_files import write_room_day
+        from energymodel.report.room_day.files import write_room_day
 
         written = write_room_day(result, out, show, kind=DayKind(day.value), replace=replace)
     if not (lower or warmer):

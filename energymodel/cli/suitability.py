@@ -39,10 +39,10 @@ def suitability(
 ) -> None:
     """Find the size and the version that fit a room, its climate, its supply and its pipe run."""
     from energymodel.report.picture_path import check_picture
-    from energymodel.report.suitability_files import check_out, write_suitability
-    from energymodel.report.suitability_table import print_suitability
-    from energymodel.report.suitability_units import SiteUnits
-    from energymodel.study.suitability import suitability as run
+    from energymodel.report.suitability.files import check_out, write_suitability
+    from energymodel.report.suitability.table import print_suitability
+    from energymodel.report.suitability.units import SiteUnits
+    from energymodel.study.suitability.suitability import suitability as run
 
     if out is not None:
         check_out(out, replace=replace)
@@ -56,7 +56,7 @@ def suitability(
         write_suitability(result, out, show)
         written.append(out)
     if chart is not None:
-        from energymodel.report.fit_chart import write_fit_chart
+        from energymodel.report.figures.fit_chart import write_fit_chart
 
         write_fit_chart(result, chart, show)
         written.append(chart)

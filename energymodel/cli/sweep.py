@@ -30,9 +30,9 @@ def sweep(
     """Run every variant of a scenario and tell which option is cheapest where."""
     from energymodel.errors import InputError
     from energymodel.report.progress import with_progress
-    from energymodel.report.sweep_table import print_sweep
-    from energymodel.study.sweep import sweep as run
-    from energymodel.study.sweep_store import Existing, Output
+    from energymodel.report.sweep.table import print_sweep
+    from energymodel.study.sweep.store import Existing, Output
+    from energymodel.study.sweep.sweep import sweep as run
 
     if resume and replace:
         raise InputError("--resume and --replace are both given", expected="one of them")

@@ -39,8 +39,8 @@ def switchover(
 ) -> None:
     """Find the outdoor temperature and the prices at which another option becomes cheaper."""
     from energymodel.report.numbers import Display
-    from energymodel.report.switchover_table import print_switchover
-    from energymodel.study.switchover import switchover as run
+    from energymodel.report.switchover.table import print_switchover
+    from energymodel.study.switchover.switchover import switchover as run
 
     if out is None and (fuel is not None or spread_years is not None):
         raise InputError(
@@ -52,8 +52,8 @@ def switchover(
     show = Display(us=(units.value if units else content.units) == "us")
     written: tuple[Path, ...] = ()
     if out is not None:
-        from energymodel.report.switchover_files import write_switchover
-        from energymodel.study.price_map import map_fuels, price_map
+        from energymodel.report.switchover.files import write_switchover
+        from energymodel.study.switchover.price_map import map_fuels, price_map
 
         able = sum(outcome.carries for outcome in result.comparison.outcomes)
         prices = None

@@ -38,9 +38,9 @@ def uncertainty(
 ) -> None:
     """Show the spread of cost, saving and payback, the chances, and what makes the spread."""
     from energymodel.report.progress import with_progress
-    from energymodel.report.uncertainty_files import check_spread_file, write_spread
-    from energymodel.report.uncertainty_table import print_uncertainty
-    from energymodel.study.uncertainty import uncertainty as run
+    from energymodel.report.uncertainty.files import check_spread_file, write_spread
+    from energymodel.report.uncertainty.table import print_uncertainty
+    from energymodel.study.uncertainty.uncertainty import uncertainty as run
 
     if out is not None:
         check_spread_file(out, replace=replace)

@@ -11,20 +11,20 @@ from energymodel.arrays import Array
 from energymodel.equipment.curves import PerformanceMap
 from energymodel.equipment.kernel import Stack, modulating, respond
 from energymodel.errors import EquipmentError, InputError
-from energymodel.ratings import us
-from energymodel.ratings.europe import scop, seer
-from energymodel.ratings.europe_points import Control, CoolingDeclaration, HeatingDeclaration
-from energymodel.ratings.europe_tables import Climate, UnitKind
-from energymodel.ratings.iso import IsoCoolingUnit, IsoStage, cspf
-from energymodel.ratings.map_declarations import (
+from energymodel.ratings.europe.map_declarations import (
     Declared,
     control_of,
     cooling_declaration,
     heating_declaration,
 )
-from energymodel.ratings.us_load import Requirement
-from energymodel.ratings.us_tables import Region
-from energymodel.ratings.us_units import Service, UsUnit
+from energymodel.ratings.europe.points import Control, CoolingDeclaration, HeatingDeclaration
+from energymodel.ratings.europe.seasonal import scop, seer
+from energymodel.ratings.europe.tables import Climate, UnitKind
+from energymodel.ratings.iso.cooling import IsoCoolingUnit, IsoStage, cspf
+from energymodel.ratings.us import seasonal as us
+from energymodel.ratings.us.load import Requirement
+from energymodel.ratings.us.tables import Region
+from energymodel.ratings.us.units import Service, UsUnit
 
 _HOT_C, _MILD_C = 35.0, 29.0
 

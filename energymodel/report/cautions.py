@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from energymodel.datafiles import read_table
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.outcome import Comparison
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,13 +18,13 @@ from PIL import Image
 
 from energymodel.datafiles import data_file
 from energymodel.errors import InputError
-from energymodel.report.figures import save_figure
-from energymodel.report.files import slugs
+from energymodel.report.comparison.files import slugs
+from energymodel.report.figures.comparison import save_figure
 from energymodel.report.gallery_studies import study_figures
 from energymodel.report.numbers import Display
 from energymodel.report.progress import with_progress
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -72,12 +72,12 @@ def gallery_figures() -> tuple[Shown, ...]:
 
 def _of_comparisons() -> Iterator[Shown]:
     # matplotlib only where figures are drawn
-    from energymodel.report import figures  # noqa: PLC0415
-    from energymodel.report.cash_flow_chart import cash_flow_figure  # noqa: PLC0415
-    from energymodel.report.cost_lines_chart import cost_lines_figure  # noqa: PLC0415
-    from energymodel.report.duration_chart import duration_figure  # noqa: PLC0415
-    from energymodel.report.hour_map_chart import hour_map_figure  # noqa: PLC0415
-    from energymodel.report.range_chart import range_figure  # noqa: PLC0415
+    from energymodel.report.figures import comparison as figures  # noqa: PLC0415
+    from energymodel.report.figures.cash_flow_chart import cash_flow_figure  # noqa: PLC0415
+    from energymodel.report.figures.cost_lines_chart import cost_lines_figure  # noqa: PLC0415
+    from energymodel.report.figures.duration_chart import duration_figure  # noqa: PLC0415
+    from energymodel.report.figures.hour_map_chart import hour_map_figure  # noqa: PLC0415
+    from energymodel.report.figures.range_chart import range_figure  # noqa: PLC0415
 
     of_all: dict[str, Callable[[Comparison], Figure]] = {
         "Yearly cost": figures.yearly_cost_figure,

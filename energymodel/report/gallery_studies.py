@@ -10,16 +10,16 @@ from energymodel.building.load import heating_line_without_gains
 from energymodel.datafiles import data_file
 from energymodel.equipment.curves import Function
 from energymodel.report.numbers import Display
-from energymodel.report.suitability_units import SiteUnits
+from energymodel.report.suitability.units import SiteUnits
 from energymodel.scenario.changes import changed
 from energymodel.scenario.files import read_scenario
-from energymodel.study.compare import compare
-from energymodel.study.outcome import Comparison
+from energymodel.study.comparison.compare import compare
+from energymodel.study.comparison.outcome import Comparison
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from energymodel.study.billed_house import BilledHouse
+    from energymodel.study.house.billed_house import BilledHouse
 
 _SHOW = Display(us=True)
 _RATES = ("flat-rate.toml", "time-of-use.toml", "winter-heating.toml")
@@ -55,54 +55,54 @@ def _house() -> Comparison:
 
 
 def _spread() -> Figure:
-    from energymodel.report.range_chart import spread_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.uncertainty import uncertainty  # noqa: PLC0415 - scipy
+    from energymodel.report.figures.range_chart import spread_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.uncertainty.uncertainty import uncertainty  # noqa: PLC0415 - scipy
 
     return spread_figure(uncertainty(draws=_DRAWS))
 
 
 def _price_map() -> Figure:
-    from energymodel.report.price_map_chart import price_map_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.price_map import price_map  # noqa: PLC0415
+    from energymodel.report.figures.price_map_chart import price_map_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.switchover.price_map import price_map  # noqa: PLC0415
 
     return price_map_figure(_house(), price_map(_house()))
 
 
 def _price_map_with_cost() -> Figure:
-    from energymodel.report.price_map_chart import price_map_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.price_map import price_map  # noqa: PLC0415
+    from energymodel.report.figures.price_map_chart import price_map_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.switchover.price_map import price_map  # noqa: PLC0415
 
     return price_map_figure(_house(), price_map(_house(), spread_years=15))
 
 
 def _switchover() -> Figure:
-    from energymodel.report.switchover_chart import switchover_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.switch_pairs import switch_pairs  # noqa: PLC0415
+    from energymodel.report.figures.switchover_chart import switchover_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.switchover.pairs import switch_pairs  # noqa: PLC0415
 
     pair = switch_pairs(_house())[0]
     return switchover_figure(_house(), pair, _SHOW)
 
 
 def _comfort() -> Figure:
-    from energymodel.report.comfort_chart import comfort_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.room_day import room_day  # noqa: PLC0415
+    from energymodel.report.figures.comfort_chart import comfort_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.room_day.room_day import room_day  # noqa: PLC0415
 
     return comfort_figure(room_day(), _SHOW)
 
 
 def _fit() -> Figure:
-    from energymodel.report.fit_chart import fit_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.suitability import suitability  # noqa: PLC0415
+    from energymodel.report.figures.fit_chart import fit_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.suitability.suitability import suitability  # noqa: PLC0415
 
     return fit_figure(suitability(), SiteUnits(us=True))
 
 
 def _steps() -> Figure:
-    from energymodel.report.steps_chart import steps_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.label_to_site import Site  # noqa: PLC0415
-    from energymodel.study.rate import site_range  # noqa: PLC0415
-    from energymodel.study.rated_unit import read_rated_unit  # noqa: PLC0415
-    from energymodel.study.site_run import ELECTRIC_BACKUP  # noqa: PLC0415
+    from energymodel.report.figures.steps_chart import steps_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.rating.label_to_site import Site  # noqa: PLC0415
+    from energymodel.study.rating.rate import site_range  # noqa: PLC0415
+    from energymodel.study.rating.rated_unit import read_rated_unit  # noqa: PLC0415
+    from energymodel.study.rating.site_run import ELECTRIC_BACKUP  # noqa: PLC0415
     from energymodel.weather.library import shipped_year  # noqa: PLC0415
 
     site = Site(
@@ -124,8 +124,8 @@ def _steps() -> Figure:
 @cache
 def _billed() -> BilledHouse:
     from energymodel.meters.reading_files import read_house_readings  # noqa: PLC0415
-    from energymodel.study.bill_load import MeteredSystem  # noqa: PLC0415
-    from energymodel.study.billed_house import HouseFacts, billed_house  # noqa: PLC0415
+    from energymodel.study.house.bill_load import MeteredSystem  # noqa: PLC0415
+    from energymodel.study.house.billed_house import HouseFacts, billed_house  # noqa: PLC0415
     from energymodel.weather.library import shipped_year  # noqa: PLC0415
 
     names = ("gas-bills.csv", "electricity-bills.csv")
@@ -139,13 +139,13 @@ def _billed() -> BilledHouse:
 
 
 def _bills() -> Figure:
-    from energymodel.report.bills_chart import bills_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.report.figures.bills_chart import bills_figure  # noqa: PLC0415 - matplotlib
 
     return bills_figure(_billed(), us=True)
 
 
 def _tariff_hours() -> Figure:
-    from energymodel.report.tariff_charts import price_hours_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.report.figures.tariff_charts import price_hours_figure  # noqa: PLC0415 - matplotlib
     from energymodel.tariffs.files import read_tariff_file  # noqa: PLC0415
 
     tariff, _ = read_tariff_file(data_file("examples", "time-of-use.toml"), "America/New_York")
@@ -153,16 +153,16 @@ def _tariff_hours() -> Figure:
 
 
 def _ranking() -> Figure:
-    from energymodel.report.tariff_charts import ranking_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.tariff_ranking import rank_tariffs  # noqa: PLC0415
+    from energymodel.report.figures.tariff_charts import ranking_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.comparison.tariff_ranking import rank_tariffs  # noqa: PLC0415
 
     scenario = read_scenario(data_file("examples", "tariff-house.toml"))
     return ranking_figure(rank_tariffs(scenario, [data_file("examples", name) for name in _RATES]))
 
 
 def _sweep() -> Figure:
-    from energymodel.report.sweep_chart import sweep_figure  # noqa: PLC0415 - matplotlib
-    from energymodel.study.sweep import sweep  # noqa: PLC0415
+    from energymodel.report.figures.sweep_chart import sweep_figure  # noqa: PLC0415 - matplotlib
+    from energymodel.study.sweep.sweep import sweep  # noqa: PLC0415
 
     loads = ["18 kBtu/h", "22 kBtu/h", "26 kBtu/h", "30 kBtu/h"]
     prices = [0.90, 1.35, 1.80]

@@ -13,14 +13,14 @@ from html import escape
 from pathlib import Path
 
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
-from energymodel.report.closing import closing_lines
-from energymodel.report.cost_view import CostView, cost_view, note
+from energymodel.report.comparison.closing import closing_lines
+from energymodel.report.comparison.range_words import range_text, rounded_ends
+from energymodel.report.figures.cost_view import CostView, cost_view, note
+from energymodel.report.figures.style import CONTEXT, LOOKS, SOFT
 from energymodel.report.numbers import Display, money
-from energymodel.report.range_words import range_text, rounded_ends
-from energymodel.report.style import CONTEXT, LOOKS, SOFT
-from energymodel.study.cost_parts import CostPart
-from energymodel.study.cost_range import CostRange
-from energymodel.study.outcome import Comparison, Outcome
+from energymodel.study.comparison.cost_parts import CostPart
+from energymodel.study.comparison.cost_range import CostRange
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 STYLE = f"""<style>
 .energymodel-view {{ font-size: 14px; line-height: 1.4; font-variant-numeric: tabular-nums;

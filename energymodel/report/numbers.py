@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from energymodel.study.amounts import amount
+from energymodel.study.comparison.amounts import amount
 from energymodel.units import btu_h_from_w, f_from_c
 
 

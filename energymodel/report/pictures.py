@@ -8,9 +8,9 @@ from pathlib import Path
 from PIL import Image
 
 from energymodel.datafiles import shipped_folder
-from energymodel.report.figures import overview_figure, save_figure
+from energymodel.report.figures.comparison import overview_figure, save_figure
 from energymodel.report.numbers import Display
-from energymodel.study.compare import compare
+from energymodel.study.comparison.compare import compare
 
 NAME = "compare.png"
 COLOURS = 255

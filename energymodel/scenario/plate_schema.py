@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 
 from energymodel.equipment.curves import Function
 from energymodel.equipment.operation import Operation
-from energymodel.ratings.plate_input import (
+from energymodel.ratings.plate.input import (
     INVERTER,
     INVERTER_COLD_CLIMATE,
     RATED_COOLING_C,
@@ -25,9 +25,9 @@ from energymodel.ratings.plate_input import (
     PlateKind,
     PlatePoint,
 )
-from energymodel.ratings.plate_metrics import Label, Metric, Product
-from energymodel.ratings.plate_shapes import LOW_CAPACITY_COMPRESSOR, ORDINARY, PartLoadShape
-from energymodel.ratings.us_units import Service
+from energymodel.ratings.plate.metrics import Label, Metric, Product
+from energymodel.ratings.plate.shapes import LOW_CAPACITY_COMPRESSOR, ORDINARY, PartLoadShape
+from energymodel.ratings.us.units import Service
 from energymodel.scenario.fields import PositivePower, Record, Temperature, refuse
 from energymodel.units import BTU_PER_WH
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from energymodel.equipment.curves import Function, PerformanceMap
 from energymodel.equipment.kernel import time_shared
 from energymodel.equipment.operation import Operation
-from energymodel.ratings.plate import PlateMap, plate_map
+from energymodel.ratings.plate.performance import PlateMap, plate_map
 from energymodel.scenario.plate_schema import PlateTable
 from energymodel.scenario.unit_schema import FunctionTable, IdleTable, Point, UnitTable
 from energymodel.units import btu_h_from_w

@@ -11,15 +11,15 @@ from pydantic import Field, model_validator
 from energymodel.equipment.operation import Operation, SpeedLockout
 from energymodel.errors import EquipmentError
 from energymodel.ratings.conditions import CyclicPoint, TestPoint, condition
-from energymodel.ratings.europe_points import (
+from energymodel.ratings.europe.map_declarations import USUAL_MODES
+from energymodel.ratings.europe.points import (
     Control,
     CoolingDeclaration,
     DeclaredPoint,
     HeatingDeclaration,
 )
-from energymodel.ratings.europe_tables import Climate, ModePower
-from energymodel.ratings.map_declarations import USUAL_MODES
-from energymodel.ratings.us_units import (
+from energymodel.ratings.europe.tables import Climate, ModePower
+from energymodel.ratings.us.units import (
     Construction,
     DemandDefrost,
     SingleSpeedUnit,

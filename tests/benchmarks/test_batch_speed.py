@@ -15,11 +15,11 @@ import pytest
 
 from energymodel.arrays import Array
 from energymodel.season.annual import annual
-from energymodel.season.batch import batch
-from energymodel.season.batch_cells import hours_in_cells, largest_base_w
-from energymodel.season.batch_run import BatchResult
-from energymodel.season.batch_variants import Variants
-from energymodel.season.many import many_years
+from energymodel.season.batch.batch import batch
+from energymodel.season.batch.cells import hours_in_cells, largest_base_w
+from energymodel.season.batch.many import many_years
+from energymodel.season.batch.run import BatchResult
+from energymodel.season.batch.variants import Variants
 from energymodel.season.option import Option
 from energymodel.season.states import States, distinct_states, every_hour
 from energymodel.weather.year import WeatherYear

@@ -19,9 +19,9 @@ import pytest
 
 from energymodel.scenario.assemble import Model, PlannedOption, assemble
 from energymodel.scenario.files import read_scenario
-from energymodel.study.batch_costs import CostVariants, batch_costs
-from energymodel.study.bill_costs import HouseBill, house_bill
-from energymodel.study.compare import compare
+from energymodel.study.batch.costs import CostVariants, batch_costs
+from energymodel.study.comparison.bill_costs import HouseBill, house_bill
+from energymodel.study.comparison.compare import compare
 from energymodel.tariffs.calendar import year_clock
 from energymodel.weather.library import shipped_year
 
@@ -230,7 +230,7 @@ def test_speed_of_one_comparison(report: Any) -> None:
 
 def test_speed_of_one_comparison_from_a_cold_start() -> None:
     code = (
-        "from energymodel.study.compare import compare;"
+        "from energymodel.study.comparison.compare import compare;"
         "print(repr(compare().present.energy_kwh['electricity']))"
     )
     seconds = []

@@ -1,0 +1,1 @@
+"""European seasonal ratings: EN 14825."""

@@ -1,0 +1,1 @@
+"""International seasonal ratings: ISO 16358."""

@@ -1,0 +1,1 @@
+"""From a plate, a label or a brochure to a performance map."""

@@ -1,0 +1,1 @@
+"""The customer's two pages: their numbers, their sentences, their typesetting."""

@@ -1,0 +1,1 @@
+"""A house from its bills: tables, sentences, scenario file."""

@@ -1,0 +1,1 @@
+"""Ratings of a unit in sentences and tables."""

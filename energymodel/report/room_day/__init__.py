@@ -1,0 +1,1 @@
+"""Three days minute by minute: tables and files."""

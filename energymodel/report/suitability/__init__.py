@@ -1,0 +1,1 @@
+"""A suitability study in words, tables and files."""

@@ -1,0 +1,1 @@
+"""A sweep in the terminal."""

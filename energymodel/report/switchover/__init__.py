@@ -1,0 +1,1 @@
+"""Where the answer flips: tables and files."""

@@ -1,0 +1,1 @@
+"""An uncertainty run in words, tables and files."""

@@ -1,0 +1,1 @@
+"""The workbook of a comparison, one module per page."""

@@ -1,0 +1,111 @@
+"""The workbook of a comparison: inputs, hours, months, bills and money with live sums."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from energymodel.errors import InputError
+from energymodel.report.numbers import Display
+from energymodel.study.comparison.outcome import Comparison
+
+ENDING = ".xlsx"
+
+
+def write_workbook(comparison: Comparison, path: str | Path, *, us: bool, replace: bool) -> Path:
+    """Write a comparison as an XLSX workbook.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    path
+        A name that ends in .xlsx.
+    us
+        Temperatures and heat flows in US units, or SI; energy is in kWh.
+    replace
+        Whether a file that exists may be replaced.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    InputError
+        If the file exists and may not be replaced, or cannot be written.
+
+    Notes
+    -----
+    Sheets in the order of the calculation: Inputs, Weather, Load, Options, Hours, Months, Bills,
+    Cash flow, Money, Defaults and sources. Sums are formulas with their values stored beside them;
+    where a formula is not the whole truth (a bill under a tariff) the cell holds the number. No
+    macros, no merged cells; the same comparison gives the same file.
+    """
+    target = Path(path)
+    check_workbook(target, replace=replace)
+    content = workbook_bytes(comparison, us=us)
+    temporary = target.with_name(f".{target.name}.part")
+    try:
+        temporary.write_bytes(content)
+        temporary.replace(target)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        raise InputError(
+            f"cannot be written: {error.strerror or error}",
+            where=str(target),
+            remedy="choose another name",
+        ) from None
+    return target
+
+
+def check_workbook(path: Path, *, replace: bool) -> None:
+    """Refuse a path that no workbook can be written to, before the work is done.
+
+    Parameters
+    ----------
+    path
+        Wanted file.
+    replace
+        Whether a file that exists may be replaced.
+
+    Raises
+    ------
+    InputError
+        If the file exists, its folder does not, or its ending is another one.
+    """
+    if path.suffix.lower() != ENDING:
+        raise InputError(f"{path.name} as a workbook", expected="a name that ends in .xlsx")
+    if not path.parent.is_dir():
+        raise InputError(
+            f"there is no folder {path.parent}", where=str(path), remedy="make it first"
+        )
+    if path.is_dir() or (path.exists() and not replace):
+        raise InputError(
+            "this file exists", where=str(path), remedy="choose another name, or add --replace"
+        )
+
+
+def workbook_bytes(comparison: Comparison, *, us: bool) -> bytes:
+    """Make the workbook without writing it.
+
+    Parameters
+    ----------
+    comparison
+        All options.
+    us
+        Temperatures and heat flows in US units, or SI.
+
+    Returns
+    -------
+    bytes
+        The XLSX file.
+    """
+    # the writer only where a workbook is made
+    from energymodel.report.workbook.book import Book  # noqa: PLC0415
+    from energymodel.report.workbook.pages import PAGES, write_pages  # noqa: PLC0415
+
+    title = comparison.model.scenario.content.title
+    book = Book.begun(title or "Yearly cost of the options", letter=us, pages=PAGES)
+    write_pages(book, comparison, Display(us=us))
+    return book.finished()

@@ -1,0 +1,1 @@
+"""The same year for many variants of one option at once."""

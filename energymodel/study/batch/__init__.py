@@ -1,0 +1,1 @@
+"""Yearly energy and cost of many variants of one option at once."""

@@ -1,0 +1,1 @@
+"""The options of a scenario side by side over one year: cost, money, guards."""

@@ -1,0 +1,1 @@
+"""The house from its meters: load, base use, normal years, checks."""

@@ -1,0 +1,1 @@
+"""A room with a memory, minute by minute: three days, set-back and preheating."""

@@ -1,0 +1,1 @@
+"""Which unit fits the room, its climate, its supply and its pipes."""

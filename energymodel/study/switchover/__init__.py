@@ -1,0 +1,1 @@
+"""At what temperature and at what price the answer flips."""

@@ -1,0 +1,1 @@
+"""How far the answer may lie from the likely one, and which input makes the spread."""

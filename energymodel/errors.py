@@ -53,6 +53,27 @@ def _rebuild(
     return kind(what, where=where, expected=expected, remedy=remedy)
 
 
+def install_line(extra: str) -> str:
+    """Say how to install what an optional part needs.
+
+    Parameters
+    ----------
+    extra
+        Name of the extra: "cluster", "notebooks" or "sweeps".
+
+    Returns
+    -------
+    str
+        A remedy.
+
+    Examples
+    --------
+    >>> install_line("sweeps")
+    "in the project's folder: pip install '.[sweeps]'"
+    """
+    return f"in the project's folder: pip install '.[{extra}]'"
+
+
 class InputError(EnergyModelError):
     """A value, file or option given by the user cannot be used."""
 

@@ -1,22 +1,28 @@
-"""The form of the sales notebook: place, room, prices and options in, yearly costs and a page out.
-
-The only module that imports ipywidgets.
-"""
+"""The form of one room: place, room, prices and options in, yearly costs and a page out."""
 
 from __future__ import annotations
 
 import asyncio
 import io
-from collections.abc import Callable, Sequence
-from html import escape
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets  # type: ignore[import-untyped]
 from matplotlib.figure import Figure
 
 from energymodel.datafiles import data_file
 from energymodel.errors import EnergyModelError, InputError
+from energymodel.form_inputs import (
+    TEXTS,
+    NumberInput,
+    OptionRow,
+    Widget,
+    fill,
+    head,
+    present_input,
+    row,
+    text_input,
+)
 from energymodel.report.figures.comparison import DOTS_PER_INCH, capacity_figure
 from energymodel.report.figures.style import house_style
 from energymodel.report.free_name import free_name
@@ -25,30 +31,21 @@ from energymodel.report.numbers import Display
 from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.form_fields import (
-    NumberField,
     number_changes,
     place_choices,
     price_fields,
     room_fields,
 )
-from energymodel.scenario.form_options import (
-    OptionChoice,
-    OptionField,
-    option_changes,
-    option_fields,
-)
+from energymodel.scenario.form_options import option_changes, option_fields
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.cost_range import cost_ranges
 from energymodel.study.comparison.outcome import Comparison, Outcome
 
-Widget = Any
-"""ipywidgets has no types."""
-
 QUIET_S = 0.3
 """The chart, which takes longer than the numbers, is drawn when no input changed for this long."""
 START = ("examples", "customer-room.toml")
-_INPUTS_WIDTH = "384px"
+_INPUTS_WIDTH = "424px"
 _SHARPNESS = 0.75
 
 
@@ -93,20 +90,21 @@ class RoomForm:
         self.folder = folder
         self.comparison: Comparison | None = None
         self.numbers = (*room_fields(scenario), *price_fields(scenario))
-        self.place = widgets.Dropdown(options=place_choices(scenario), layout=_fill())
+        self.place = widgets.Dropdown(options=place_choices(scenario), layout=fill())
         self.place.value = scenario.content.place.weather
-        self.inputs = {field.path: _number(field) for field in self.numbers}
-        self.options = {field.name: _OptionRow(field) for field in option_fields(scenario)}
-        self.present = _present(tuple(self.options), scenario)
-        self.texts = {path: _text(scenario, path) for path in _TEXTS}
-        self.file = widgets.Text(value="room.pdf", layout=_fill())
+        self.typed = {field.path: NumberInput(field) for field in self.numbers}
+        self.inputs = {path: number.text for path, number in self.typed.items()}
+        self.options = {field.name: OptionRow(field) for field in option_fields(scenario)}
+        self.present = present_input(tuple(self.options), scenario)
+        self.texts = {path: text_input(scenario, path) for path in TEXTS}
+        self.file = widgets.Text(value="room.pdf", layout=fill())
         self.button = widgets.Button(
             description="Write the page (PDF)",
             button_style="primary",
             layout=widgets.Layout(width="auto"),
         )
         self.fault, self.result = widgets.HTML(), widgets.HTML()
-        self.charted = widgets.Dropdown(options=[("lowest yearly cost", "")], layout=_fill())
+        self.charted = widgets.Dropdown(options=[("", "")], layout=fill())
         self.chart = widgets.Image(format="png", layout=widgets.Layout(width="100%"))
         self.written = widgets.Output()
         self._drawn: object = None
@@ -119,7 +117,7 @@ class RoomForm:
         self._follow()
 
     def _watched(self) -> list[Widget]:
-        rows = [widget for row in self.options.values() for widget in row.widgets]
+        rows = [widget for option in self.options.values() for widget in option.widgets]
         return [self.place, self.present, *self.inputs.values(), *rows]
 
     # What goes in.
@@ -139,7 +137,7 @@ class RoomForm:
                 found[field.path.removesuffix("energy") + "source"] = "as entered"
         if self.place.value != self.scenario.content.place.weather:
             found |= {"place.weather": self.place.value, "place.table": None, "place.name": ""}
-        choices = [row.choice() for row in self.options.values()]
+        choices = [option.choice() for option in self.options.values()]
         return found | option_changes(self.scenario, choices, present=self.present.value)
 
     def _texts(self) -> dict[str, object]:
@@ -172,7 +170,7 @@ class RoomForm:
 
     def _offer_charts(self, comparison: Comparison) -> None:
         names = [one.name for one in comparison.outcomes if _has_output(one)]
-        offered = [("lowest yearly cost", ""), *((name, name) for name in names)]
+        offered = [(_usual_label(comparison), ""), *((name, name) for name in names)]
         if tuple(offered) != tuple(self.charted.options):
             kept = self.charted.value
             self.charted.options = offered
@@ -211,14 +209,12 @@ class RoomForm:
         self._drawn = key
 
     def _charted_outcome(self) -> Outcome | None:
-        """Option that was picked, else the cheapest one, else any that has such a chart."""
+        """Option that was picked, else the cheapest one that has such a chart."""
         comparison = self.comparison
         if comparison is None:
             return None
-        there = [one for one in comparison.outcomes if _has_output(one)]
-        wanted = [one for one in there if one.name == self.charted.value]
-        cheapest = [one for one in there if one is comparison.cheapest]
-        return next(iter([*wanted, *cheapest, *there]), None)
+        wanted = [one for one in comparison.outcomes if one.name == self.charted.value]
+        return wanted[0] if wanted and _has_output(wanted[0]) else _usual(comparison)
 
     def _write(self, _: object = None) -> None:
         """Write the page for what stands in the form now."""
@@ -247,7 +243,7 @@ class RoomForm:
     def _laid_out(self) -> Widget:
         inputs = widgets.VBox(self._groups(), layout=widgets.Layout(
             flex=f"0 0 {_INPUTS_WIDTH}", width=_INPUTS_WIDTH, overflow="hidden"))  # fmt: skip
-        chart = _row("Load, output of", self.charted, "")
+        chart = row("Load, output of", self.charted, "")
         results = widgets.VBox(
             [self.fault, self.result, chart, self.chart],
             layout=widgets.Layout(flex="1 1 520px", min_width="520px", max_width="780px"),
@@ -259,65 +255,28 @@ class RoomForm:
         return whole
 
     def _groups(self) -> list[Widget]:
-        room = [_row(field.label, self.inputs[field.path], field.unit)
+        room = [row(field.label, self.typed[field.path].box, field.unit)
                 for field in room_fields(self.scenario)]  # fmt: skip
         sign = _sign(self.scenario)
-        prices = [_row(field.label, self.inputs[field.path], f"{sign} {field.unit}")
+        prices = [row(field.label, self.typed[field.path].box, f"{sign} {field.unit}")
                   for field in price_fields(self.scenario)]  # fmt: skip
-        page = [_row(label, self.texts[path], "") for path, label in _TEXTS.items()]
+        page = [row(label, self.texts[path], "") for path, label in TEXTS.items()]
         return [
-            _head("Place"),
-            _row("weather of", self.place, ""),
-            _head("Room"),
+            head("Place", "whose weather is used"),
+            widgets.HBox([self.place]),  # names of places are long
+            head("Room"),
             *room,
-            _head("Prices", "of the last unit on the bill"),
+            head("Prices", "of the last unit on the bill"),
             *prices,
-            _head("Options", f"size of the unit, installed cost in {sign}"),
-            *(row.box for row in self.options.values()),
-            _row("there now", self.present, ""),
-            _head("Page"),
+            head("Options", f"size of the unit or fuel, installed cost in {sign}"),
+            *(option.box for option in self.options.values()),
+            row("there now", self.present, ""),
+            head("Page"),
             *page,
-            _row("file", self.file, ""),
-            _row("", self.button, ""),
+            row("file", self.file, ""),
+            row("", self.button, ""),
             self.written,
         ]
-
-
-class _OptionRow:
-    """One option: take it or leave it, size, installed cost."""
-
-    def __init__(self, field: OptionField) -> None:
-        self.field = field
-        sizes = [(size.label, size.unit) for size in field.sizes] or [("", "")]
-        size = next(label for label, unit in sizes if unit == field.unit)
-        name = field.name.removesuffix(f", {size}")
-        self.included = widgets.Checkbox(value=True, description=name, indent=False, layout=_fill())
-        self.included.add_class("energymodel-option")
-        self.unit = widgets.Dropdown(options=sizes, value=field.unit, layout=_fixed("104px"))
-        if not field.sizes:
-            self.unit.layout.visibility = "hidden"
-        self.cost = widgets.FloatText(value=field.installed_cost, step=100, layout=_fixed("84px"))
-        self.widgets = (self.included, self.unit, self.cost)
-        self.box = widgets.HBox(
-            [self.included, self.unit, self.cost], layout=widgets.Layout(align_items="center")
-        )
-
-    def choice(self) -> OptionChoice:
-        """Tell what is chosen now."""
-        return OptionChoice(
-            field=self.field,
-            included=self.included.value,
-            installed_cost=self.cost.value,
-            unit=self.unit.value,
-        )
-
-
-_TEXTS = {
-    "title": "title",
-    "room.name": "the room",
-    "handout.prepared_for": "prepared for",
-    "handout.prepared_by": "prepared by",
-}
 
 
 def _later(wait_s: float, do: Callable[[], None]) -> asyncio.TimerHandle | None:
@@ -330,60 +289,25 @@ def _later(wait_s: float, do: Callable[[], None]) -> asyncio.TimerHandle | None:
     return loop.call_later(wait_s, do)
 
 
-def _fill() -> Widget:
-    return widgets.Layout(flex="1 1 auto", width="auto", min_width="0")
-
-
-def _fixed(width: str) -> Widget:
-    return widgets.Layout(flex=f"0 0 {width}", width=width)
-
-
-def _number(field: NumberField) -> Widget:
-    if field.path.endswith(("energy", "design_load")):
-        digits = 3 if field.step < 0.01 else 2 if field.step < 0.1 else 1
-        return widgets.FloatSlider(
-            value=field.value,
-            min=0.0,
-            max=field.highest,
-            step=field.step,
-            readout_format=f".{digits}f",
-            layout=_fill(),
-        )
-    return widgets.FloatText(value=field.value, step=field.step, layout=_fill())
-
-
-def _text(scenario: Scenario, path: str) -> Widget:
-    content = scenario.content
-    begun = {
-        "title": content.title,
-        "room.name": content.room.name,
-        "handout.prepared_for": content.handout.prepared_for,
-        "handout.prepared_by": content.handout.prepared_by,
-    }
-    return widgets.Text(value=begun[path], layout=_fill())
-
-
-def _present(names: Sequence[str], scenario: Scenario) -> Widget:
-    now = next((table.name for table in scenario.content.option if table.present), "")
-    choices = [("nothing", ""), *((name, name) for name in names)]
-    return widgets.Dropdown(options=choices, value=now, layout=_fill())
-
-
-def _row(label: str, widget: Widget, unit: str) -> Widget:
-    left = widgets.Label(label, layout=_fixed("116px"))
-    parts = [left, widget]
-    if unit:
-        parts.append(widgets.Label(unit, layout=_fixed("80px")))
-    return widgets.HBox(parts, layout=widgets.Layout(align_items="center"))
-
-
-def _head(text: str, small: str = "") -> Widget:
-    more = f' <span style="font-weight:400;font-size:12px">{escape(small)}</span>' if small else ""
-    return widgets.HTML(f'<b style="font-size:14px">{escape(text)}</b>{more}')
-
-
 def _sign(scenario: Scenario) -> str:
     return SIGNS.get(scenario.content.currency, scenario.content.currency)
+
+
+def _usual(comparison: Comparison) -> Outcome | None:
+    """Find the cheapest option that has a chart of its output, those that carry the load first."""
+    there = [one for one in comparison.outcomes if _has_output(one)]
+    return min(there, key=lambda one: (not one.carries, one.like_cost), default=None)
+
+
+def _usual_label(comparison: Comparison) -> str:
+    """Say which option is drawn where none was picked, and why."""
+    usual = _usual(comparison)
+    if usual is None:
+        return "none has such a chart"
+    why = "lowest yearly cost"
+    if usual is not comparison.cheapest:
+        why = "least costly of such units"
+    return f"{usual.name} ({why})"
 
 
 def _has_output(outcome: Outcome) -> bool:

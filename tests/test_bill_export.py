@@ -140,6 +140,57 @@ def test_selling_all_needs_both_flows_and_sets_nothing_off() -> None:
         prepared.bill(use - sun)
 
 
+@pytest.mark.parametrize("of", ["", 'of = ["Customer charge", "Energy"]\n'])
+def test_credit_is_set_against_the_charges_once_whether_they_are_named_or_not(of: str) -> None:
+    prepared = _prepared(NET_BILLING + of)
+    bill = prepared.bill(_by_month([-400.0, 500.0, *[0.0] * 10], prepared.plan.clock))
+    # computed: January earns 20.00 and owes 10.00, 10.00 go on; February owes 110.00 less them
+    assert bill.total_by_period[:3].tolist() == pytest.approx([0.0, 100.0, 10.0])
+    carried = [line.amount for line in bill.lines if line.part == "carried"]
+    assert carried[0][:3].tolist() == pytest.approx([10.0, -10.0, 0.0])
+
+
+def _one_hour_in_and_out(rule: str) -> Bill:
+    """Bill thirty days; every other hour meters 1 kWh in and 3 kWh out, the others 1 kWh in."""
+    utc = np.arange("2023-06-01T04:00", "2023-07-01T04:00", 60, dtype="datetime64[m]")
+    text = FLAT + f'[export]\nrule = "{rule}"\nprice = 0.05\nleft = "paid"\n'
+    prepared = prepare(tariff_from_toml(text), clock_from_utc(utc, zone=ZONE, step_min=60))
+    out = np.tile([0.0, 3.0], 360)
+    return prepared.bill(np.ones(720), fed_in_kwh=out)
+
+
+@pytest.mark.parametrize(
+    ("rule", "use", "credited"),
+    [
+        # dgrules of the open US utility rate database (names published at openei.org/services/doc
+        # /rest/util_rates, version 7): instantaneous keeps the two registers apart, hourly takes
+        # their net hour by hour (computed: 360 hours of 1 kWh, 360 of -2 kWh)
+        ("net billing", 720.0, 1080.0),
+        ("sell all", 720.0, 1080.0),
+        ("hourly net billing", 360.0, 720.0),
+    ],
+)
+def test_two_registers_are_billed_as_the_rule_says(rule: str, use: float, credited: float) -> None:
+    bill = _one_hour_in_and_out(rule)
+    quantity = {line.charge: line.quantity.sum() for line in bill.lines if not line.part}
+    assert (quantity["Energy"], quantity["Export credit"]) == pytest.approx((use, credited))
+    assert not any(notice.topic == "export" for notice in bill.notices)
+
+
+def test_net_billing_of_a_net_load_says_that_a_meter_counts_more() -> None:
+    prepared = _prepared(NET_BILLING)
+    bill = prepared.bill(_by_month([-400.0, 500.0, *[0.0] * 10], prepared.plan.clock))
+    assert any("only the net of each 60 minutes is known" in one.text for one in bill.notices)
+
+
+def test_a_credit_by_size_asks_for_the_size_only_where_energy_is_fed_in() -> None:
+    prepared = _prepared(NET_BILLING + 'by_size = [{ below = "10 kW", percent = 100 }]\n')
+    assert prepared.bill(np.ones(8760)).total == pytest.approx(120.0 + 8760 * 0.2)
+    with pytest.raises(InputError, match="depends on the size") as refused:
+        prepared.bill(-np.ones(8760))
+    assert "take by_size out of the tariff" in refused.value.remedy
+
+
 STEPS = (SizeStep(below_kw=10.0, percent=100.0), SizeStep(below_kw=25.0, percent=60.0))
 
 

@@ -236,3 +236,25 @@ def test_halves_are_rounded_away_from_zero_in_decimal() -> None:
     assert str(rounded(Decimal("26.125"), 2)) == "26.13"
     assert str(rounded(Decimal("-302.375"), 2)) == "-302.38"
     assert round(26.125, 2) == 26.12
+
+
+def test_a_demand_of_one_window_is_asked_for_by_its_name_alone() -> None:
+    text = 'name = "t"\n[[demand]]\nname = "Peak"\nprice = 5\nwhen = { hours = "17-20" }\n'
+    tariff = tariff_from_toml(text)
+    with pytest.raises(ManyFaultsError) as refused:
+        bill_readings(tariff, of_months([(2024, 7)]), Readings(use=[500.0]))
+    assert str(refused.value).splitlines()[1].endswith("the recorded demand (kW) of Peak")
+    readings = Readings(use=[500.0], demand_kw={"Peak": [4.0]})
+    assert bill_readings(tariff, of_months([(2024, 7)]), readings).total == pytest.approx(20.0)
+
+
+def test_notices_that_change_money_stand_first() -> None:
+    text = (
+        'name = "t"\neffective = 2013-01-01\nexpires = 2013-12-31\n[seasons]\n'
+        'w = "1 Nov to 14 Apr"\ns = "15 Apr to 31 Oct"\n[[energy]]\nname = "E"\n'
+        '[[energy.period]]\nname = "w"\nprice = 1\nwhen = { seasons = "w" }\n'
+        '[[energy.period]]\nname = "s"\nprice = 2\n[[reactive]]\nname = "R"\nprice = 2\n'
+    )
+    bill = bill_readings(tariff_from_toml(text), of_months([(2023, 4)]), Readings(use=[300.0]))
+    assert [one.topic for one in bill.notices] == ["prices", "reactive demand", "seasons"]
+    assert bill.notices[0].text.startswith("Prices in force from 2013-01-01 to 2013-12-31 are used")

@@ -27,6 +27,7 @@ LONGEST_START_S = 90.0
 LONGEST_STEP_MS = 60_000
 COMMAND = "from energymodel.cli.main import run; run()"
 ANSWER = ".energymodel-view .answer"
+VIEW = ".energymodel-view svg"
 # Time from the key press until the results on the page are others.
 CLOCK = """() => {
   const view = document.querySelector('.energymodel-view').parentElement;
@@ -154,6 +155,18 @@ def test_from_the_command_to_a_page_with_the_customers_numbers_without_touching_
     record_property("slider_to_numbers_ms", sorted(round(one) for one in taken))
     assert page.locator(ANSWER).inner_text() != before[0]
     assert page.locator(".energymodel-view svg").inner_html() != before[1]
+
+    typed = page.locator(".widget-hbox", has=page.get_by_text("electricity", exact=True)).last
+    typed = typed.locator("input[type=number]")
+    kept = typed.input_value()
+    for value in ("0.184", kept):  # between two steps of the slider, and back
+        shown = page.locator(VIEW).inner_html()
+        typed.fill(value)
+        typed.press("Tab")
+        page.wait_for_function(
+            f"old => document.querySelector('{VIEW}').innerHTML !== old", arg=shown
+        )
+        assert typed.input_value() == value
 
     load = _handle(page, "heating load")
     load.focus()

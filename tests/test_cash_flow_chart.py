@@ -5,6 +5,7 @@ from __future__ import annotations
 import runpy
 from dataclasses import dataclass
 from functools import cache
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ import pytest
 from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
+from energymodel.datafiles import data_file
 from energymodel.errors import InputError
 from energymodel.report.figures.cash_flow_chart import cash_flow_figure
 from energymodel.report.figures.cash_flow_view import cash_flow_message, cash_flow_view, fan
@@ -97,7 +99,7 @@ def test_what_is_never_paid_back_has_no_mark_and_a_title_that_says_so(tmp_path: 
 
 def test_the_title_gives_the_year_and_the_end_of_the_best(tmp_path: Path) -> None:
     title, subtitle = cash_flow_message(cash_flow_view(case(tmp_path)))
-    assert title == "Option: paid back in year 5, about $15,000 ahead after 15 years"
+    assert title == "Option: likely paid back in year 5 and about $15,000 ahead after 15 years"
     assert subtitle == "Gained against Now on heating; dashed: discounted at 3.0 % a year"
 
 
@@ -141,6 +143,16 @@ def test_no_text_leaves_the_page_or_the_room_between_two_charts() -> None:
     figure = cash_flow_figure(_demo())
     with house_style():
         _check_texts(figure)
+
+
+def test_a_late_payback_does_not_run_into_the_last_amount() -> None:
+    figure = cash_flow_figure(compare(data_file("scenarios", "house.toml")))
+    with house_style():
+        figure.draw_without_rendering()
+        for axes in figure.axes:
+            boxes = [text.get_window_extent() for text in axes.texts]
+            for first, second in combinations(boxes, 2):
+                assert not first.overlaps(second)
 
 
 def _check_texts(figure: Figure) -> None:

@@ -96,7 +96,7 @@ def test_catalogue_holds_the_classes_of_the_trade():
         f"inverter-{kind}-{k}" for kind in ("standard", "cold-climate") for k in (9, 12, 18, 24)
     }
     wanted |= {"single-speed-24", "single-speed-36", "two-stage-36", "packaged-heat-pump-12"}
-    wanted |= {"window-8", "window-12", "portable-12"}
+    wanted |= {"ductless-single-speed-12", "window-8", "window-12", "portable-12"}
     wanted |= {"central-air-conditioner-24", "central-air-conditioner-36"}
     assert set(UNITS) == wanted
 

@@ -114,6 +114,13 @@ def test_the_new_scenario_runs_as_it_is_in_si_units_with_details(detailed: Done)
         assert f"\n{title}\n" in rest
 
 
+def test_new_writes_a_whole_house_when_asked(tmp_path: Path) -> None:
+    file = tmp_path / "house.toml"
+    done = run("new", file, "--house")
+    assert done.returncode == 0
+    assert file.read_bytes() == data_file("scenarios", "house.toml").read_bytes()
+
+
 def test_new_leaves_an_existing_file_alone_unless_told(tmp_path: Path) -> None:
     file = tmp_path / "room.toml"
     file.write_text("mine")

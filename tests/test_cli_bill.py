@@ -1,4 +1,4 @@
-"""`energymodel bill` and `energymodel tariff`."""
+"""`energymodel bill`."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from typer.testing import CliRunner
 
 from energymodel.cli import bill as commands
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
-from energymodel.tariffs.toml_form import read_tariff
 
 TWO_STEPS = """name = "Two steps"
 [[fixed]]
@@ -33,14 +32,13 @@ when = { days = "weekdays", hours = "16-21" }
 name = "off-peak"
 price = 0.1
 """
-RECORD = Path(__file__).parent / "rates" / "industrial.json"
 
 
 @pytest.fixture
 def app() -> typer.Typer:
     made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
     made.command("bill")(commands.bill)
-    made.command("tariff")(commands.tariff)
+    made.command("other")(lambda: None)
     return made
 
 
@@ -123,8 +121,11 @@ def test_interval_data_are_billed_by_the_hour(app: typer.Typer, tmp_path: Path) 
     ("text", "words"),
     [
         ("month,therm\n2024-01,5\n", "month,kWh"),
-        ("month,kWh\nfoo,5\n", "2024-01, Jan or 1"),
-        ("month,kWh\n2024-01,much\n", "'much' is not a number"),
+        ("month,kWh\nfoo,5\n", "2024-01, Jan 2024, Jan or 1"),
+        ("month,kWh\n2024-01,much\n", "line 2: text that is not a number"),
+        ("month,kWh\n2024-01,\n", "line 2: the use of this month is blank"),
+        ("month,kWh\n", "no months below its headings"),
+        ('month,kWh\n2024-01,"5,120"\n2024-02,"4,800"\n', "'5,120' is 5.12 with a decimal comma"),
         ("month,kWh\n2024-01,5\n2024-03,5\n", "every month"),
     ],
 )
@@ -137,35 +138,6 @@ def test_a_table_of_months_that_cannot_be_read_is_refused(
     assert words in str(refused.value)
 
 
-def test_a_tariff_is_shown_in_words_hours_and_sample_bills(
-    app: typer.Typer, tmp_path: Path
-) -> None:
-    tariff = _write(tmp_path, "t.toml", TIME_OF_USE)
-    shown = _run(app, "tariff", tariff, "--zone", "America/New_York")
-    assert "Energy, on-peak: 0.30 per kWh; weekdays 16-21 h." in shown
-    assert "Jan  aaaaaaaaaaaaaaaabbbbbaaa  aaaaaaaaaaaaaaaaaaaaaaaa" in shown
-    assert "a 0.1000, b 0.3000" in shown
-    rows = [line.split() for line in shown.splitlines() if line.strip().startswith("1,000")]
-    # 2024, 29 February left out: 261 weekdays of 5 hours at 12,000/8,760 kW (computed)
-    assert float(rows[0][3].replace(",", "")) == pytest.approx(
-        1200 + 0.2 * 261 * 5 * 12000 / 8760, abs=0.1
-    )
-    assert "give --zone" in _run(app, "tariff", tariff)
-
-
-def test_a_record_of_the_rate_database_is_shown_and_written_as_a_tariff_file(
-    app: typer.Typer, tmp_path: Path
-) -> None:
-    out = tmp_path / "industrial.toml"
-    shown = _run(app, "tariff", RECORD, "--out", out)
-    assert "11.50 per kW of the highest 15 minutes of the bill; May-Oct." in shown
-    assert "rate database: The database holds no taxes" in shown
-    assert read_tariff(out).demand[0].ratchet is not None
-    with pytest.raises(InputError, match="this file exists"):
-        _run(app, "tariff", RECORD, "--out", out)
-    _run(app, "tariff", RECORD, "--out", out, "--replace")
-
-
 def test_a_missing_file_is_one_message(app: typer.Typer, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
-        _run(app, "tariff", tmp_path / "none.toml")
+        _run(app, "bill", tmp_path / "none.csv", tmp_path / "none.toml")

@@ -65,7 +65,7 @@ def test_without_the_extra_the_install_line_is_printed_with_exit_code_2(tmp_path
         [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
     )
     assert done.returncode == 2
-    assert 'pip install "energymodel[notebooks]"' in done.stderr
+    assert "pip install '.[notebooks]'" in done.stderr
     assert "Traceback" not in done.stderr
     assert list(tmp_path.iterdir()) == []
 

@@ -172,3 +172,57 @@ def test_the_command_is_known_by_its_docstring() -> None:
     assert rate.__doc__ is not None
     with pytest.raises(InputError):
         rate("nothing.toml")
+
+
+LOAD = ("--design-load", "9 kBtu/h")
+NEWARK = ("inverter-standard-9", "--place", "newark-nj-2013")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "option"),
+    [
+        (("--indoor", "400 degF"), "--indoor"),
+        (("--indoor", "20 degF"), "--indoor"),
+        (("--design-load", "-9 kBtu/h"), "--design-load"),
+        (("--design-load", "0 kBtu/h"), "--design-load"),
+        (("--design-load", "9e30 kBtu/h"), "--design-load"),
+        ((*LOAD, "--design-temperature", "-400 degF"), "--design-temperature"),
+        ((*LOAD, "--balance", "10 degF"), "--balance"),
+        ((*LOAD, "--balance", "500 degC"), "--balance"),
+        (("--function", "cooling", *LOAD, "--balance", "99 degF"), "--balance"),
+        (("--in-service", "90"), "--in-service"),
+        (("--in-service", "nan"), "--in-service"),
+    ],
+)  # fmt: skip
+def test_what_no_site_has_is_refused_with_its_option(
+    arguments: tuple[str, ...], option: str
+) -> None:
+    said = refused(*NEWARK, *arguments)
+    assert said.startswith(f"{option}: ")
+    assert "  expected: " in said
+    assert "  what to do: " in said
+
+
+def test_a_function_that_a_unit_lacks_names_the_one_it_has() -> None:
+    said = refused("window-8", "--place", "newark-nj-2013")
+    assert "does not serve heating" in said
+    assert "this one serves cooling" in said
+    assert "--function cooling" in said
+
+
+def test_a_file_that_is_no_text_is_said_to_be_none(tmp_path: Path) -> None:
+    path = tmp_path / "bin.toml"
+    path.write_bytes(bytes([0xEE, 0x01, 0xFF, 0x00]))
+    said = refused(str(path))
+    assert "not a text in UTF-8" in said
+    assert "codec" not in said
+    path.write_text("capacity = = 3", "utf-8")
+    assert "line 1" in refused(str(path))
+
+
+def test_a_scenario_is_not_taken_for_a_unit(tmp_path: Path) -> None:
+    path = tmp_path / "room.toml"
+    path.write_text('[room]\nname = "Room"\n[[option]]\nname = "Heater"\n', "utf-8")
+    said = refused(str(path))
+    assert "this is a scenario with options, not a unit" in said
+    assert "energymodel compare room.toml" in said

@@ -95,6 +95,9 @@ def test_json_holds_the_answer_the_order_and_every_reason(tmp_path):
         1,
     )
     assert second["heating_design_output_w"] is None
+    # 9.5 kBtu/h of the sheet; a balance of 60 degF takes 10 of 55 K of degF off it.
+    with_gains = first["heating_sheet_load_w"] * 45.0 / 55.0
+    assert first["heating_design_load_w"] == pytest.approx(with_gains, rel=1e-12)
     assert {one["topic"] for one in first["reasons"]} >= {"heat", "supply", "lines", "refrigerant"}
     year = first["years"]["heating"][0]
     assert year["coldest_72_h_begin"] == "3 February"

@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 from typer.testing import CliRunner
 
+from energymodel.cli import main
 from energymodel.cli.main import app
 from energymodel.errors import InputError
 from energymodel.report.sweep.map import price_map_lines
@@ -136,7 +137,7 @@ def test_without_the_cluster_extra_the_message_names_the_install_line(
     with pytest.raises(InputError, match="several workers need dask") as caught:
         _run(str(file), "--workers", "2", "--out", str(out))
     assert not out.exists()
-    assert "pip install 'energymodel[cluster]'" in str(caught.value)
+    assert "pip install '.[cluster]'" in str(caught.value)
 
 
 def test_without_the_sweeps_extra_parquet_is_refused_with_the_install_line(
@@ -145,7 +146,7 @@ def test_without_the_sweeps_extra_parquet_is_refused_with_the_install_line(
     _hide(monkeypatch, "sweep.store", "pyarrow")
     with pytest.raises(InputError, match="Parquet needs the library pyarrow") as caught:
         _run(str(file), "--out", str(tmp_path / "out"))
-    assert "pip install 'energymodel[sweeps]'" in str(caught.value)
+    assert "pip install '.[sweeps]'" in str(caught.value)
     assert "Written:" in _run(str(file), "--out", str(tmp_path / "all.csv"))
 
 
@@ -165,3 +166,21 @@ def test_shares_round_to_all_and_none_only_where_it_is_all_or_none() -> None:
 def test_the_line_above_the_table_tells_which_path_ran(file: Path) -> None:
     lines = basis_lines(sweep(file))
     assert lines[1].startswith("9 variants ran in a batch, 0 one by one")
+
+
+def test_a_sweep_that_is_interrupted_says_that_it_can_go_on(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def interrupted(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("energymodel.study.sweep.sweep.sweep", interrupted)
+    monkeypatch.setattr(
+        "sys.argv", ["energymodel", "sweep", str(file), "--out", str(tmp_path / "out.csv")]
+    )
+    with pytest.raises(SystemExit) as ended:
+        main.run()
+    assert ended.value.code == 130
+    told = capsys.readouterr().err
+    assert "--resume goes on with it" in told
+    assert "energymodel: stopped" in told

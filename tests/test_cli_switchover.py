@@ -19,7 +19,9 @@ from energymodel.report.figures.switchover_chart import (
 )
 from energymodel.report.numbers import Display
 from energymodel.report.switchover.files import main_pairs, write_switchover
-from energymodel.report.switchover.table import print_switchover
+from energymodel.report.switchover.flip_cells import flip_rows, pair_text
+from energymodel.report.switchover.table import pairs_table, print_switchover
+from energymodel.study.switchover.pair_flips import FlipValue, Moved, PairFlips
 from energymodel.study.switchover.switchover import SwitchoverResult, switchover
 
 # House and prices are invented.
@@ -120,7 +122,7 @@ def test_a_house_gets_temperatures_settings_and_flip_values(
         "in-service factor",
         "furnace fan counted, its heat credited",
         "without that credit",
-        "Back in 10 years",
+        "paid back in 10 years",
     ):
         assert part in text
 
@@ -170,7 +172,7 @@ def test_details_list_every_pair(
     brief = _plain(capsys.readouterr().out)
     print_switchover(demo, show, details=True)
     full = _plain(capsys.readouterr().out)
-    name = "Propane wall heater + window unit: saves"
+    name = "Propane wall heater + window unit against Electric baseboard:"
     assert name not in brief
     assert name in full
 
@@ -207,6 +209,77 @@ def test_the_hours_under_the_title_are_those_in_which_the_other_source_is_cheape
     assert pair.balance.single_c is not None
     cold = house.comparison.model.weather.outdoor_c < pair.balance.single_c
     assert view.other_hours == int(cold.sum())
+
+
+def test_what_pays_back_is_the_option_that_costs_more_to_install(demo: SwitchoverResult) -> None:
+    best = demo.comparison.cheapest
+    assert best is not None
+    (pair,) = [one for one in demo.flips if one.first.startswith("Inverter")]
+    assert pair.second == best.name
+    assert pair.extra_cost > 0
+    years = pair.extra_cost / pair.saving
+    text = pair_text(pair, "USD")
+    assert text.startswith(f"{pair.second} against {pair.first}: $700 more to install, saves about")
+    assert text.endswith(f"; paid back in {years:.1f} years")
+
+
+def test_an_in_service_factor_better_than_rated_is_not_reachable() -> None:
+    rows = flip_rows(_pair(payback_at=1.17, saving=20.0), "USD")
+    assert rows == [
+        ["  its in-service factor", "0.90", "0.80 or more", "-11 %", "not reachable", ""]
+    ]
+    paid = flip_rows(_pair(payback_at=0.85, saving=80.0), "USD")
+    assert paid[0][4:] == ["0.85 or more", "-6 %"]
+
+
+def test_without_a_cost_to_pay_back_nothing_is_said_of_paying_it_back() -> None:
+    free = replace(_pair(payback_at=0.85, saving=20.0), extra_cost=-300.0)
+    assert flip_rows(free, "USD")[0][4:] == ["", ""]
+    assert pair_text(free, "USD").endswith("saves about $20 a year; nothing to pay back")
+    unknown = replace(free, cost_given=False)
+    assert "cost of installation not given" in pair_text(unknown, "USD")
+    dearer = replace(free, extra_cost=300.0, saving=-20.0)
+    assert pair_text(dearer, "USD").endswith("about $20 a year more; it never pays back")
+
+
+def _pair(*, payback_at: float, saving: float) -> PairFlips:
+    value = FlipValue(
+        moved=Moved.IN_SERVICE, name="the in-service factor of B", unit="", today=0.90,
+        same_cost=0.80, pays_back=payback_at, of_second=True,
+    )  # fmt: skip
+    return PairFlips(
+        first="A", second="B", saving=saving, extra_cost=700.0, limit_years=10.0, values=(value,)
+    )
+
+
+def test_the_same_heat_stands_in_one_row(tmp_path: Path, scenario: Path) -> None:
+    more = """
+[[option]]
+name = "Baseboard"
+heating = { kind = "electric resistance" }
+[[option]]
+name = "Split"
+heating = { kind = "heat pump", unit = "inverter-standard-24", \
+backup = { heater = { kind = "electric resistance" } } }
+"""
+    file = tmp_path / "house.toml"
+    file.write_text(scenario.read_text("utf-8") + more, "utf-8")
+    result = switchover(file)
+    own = [pair for pair in result.pairs if pair.heat_pump == "Split"]
+    assert [pair.other for pair in own] == ["Split", "Old furnace", "Baseboard"]
+    table = pairs_table(own, Display(us=True))
+    assert table.row_count == 2
+    against = list(table.columns[1].cells)
+    assert against == ["its own backup, resistance heat, as Baseboard", "Old furnace"]
+
+
+def test_options_left_out_are_named_with_what_they_lack(tmp_path: Path, scenario: Path) -> None:
+    file = tmp_path / "house.toml"
+    small = '[[option]]\nname = "Small"\nheating = { kind = "heat pump", unit = "window" }\n'
+    small = small.replace('"window"', '"inverter-standard-9"')
+    file.write_text(scenario.read_text("utf-8") + small, "utf-8")
+    (note,) = [one.text for one in switchover(file).notices if "Left out" in one.text]
+    assert "Small (short of heating by " in note
 
 
 @pytest.mark.parametrize("extra", [("--fuel", "propane"), ("--spread-years", "15")])

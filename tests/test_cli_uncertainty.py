@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +17,12 @@ from energymodel.cli.uncertainty import uncertainty
 from energymodel.errors import EnergyModelError, InputError
 from energymodel.report.uncertainty.files import spread_csv, spread_json
 from energymodel.report.uncertainty.table import influence_table, print_uncertainty
-from energymodel.report.uncertainty.words import answer_lines, best_option, chance
+from energymodel.report.uncertainty.words import (
+    answer_lines,
+    best_option,
+    chance,
+    chance_words,
+)
 from energymodel.study.uncertainty.result import Quantiles, UncertaintyResult
 from energymodel.study.uncertainty.uncertainty import uncertainty as run
 
@@ -41,6 +47,7 @@ heating = { kind = "electric resistance" }
 [[option]]
 name = "Small heater"
 heating = { kind = "electric resistance", capacity = "0.9 kW" }
+installed_cost = 500
 [[option]]
 name = "Inverter"
 heating = { kind = "heat pump", unit = "inverter-cold-climate-12" }
@@ -89,7 +96,8 @@ def test_the_command_prints_spread_chances_and_reasons(
     assert "In 8 of 10 draws Inverter costs between" in text
     assert "Chance that it is paid back within 9 years: about" in text
     assert "What moves the yearly saving" in text
-    assert "One weather year: its spread is assumed, -1.0 to +1.0 K" in text
+    # 1 K is 1.8 degF (exact): the scenario speaks of Fahrenheit
+    assert "One weather year: its spread is assumed, -1.8 to +1.8 °F" in text
     assert "Estimate, not a quotation or guarantee" in text
 
 
@@ -206,6 +214,51 @@ def test_files_are_written_only_where_named_and_replaced_only_when_told(
     assert target.read_bytes() != before
     assert "ends in .json or .csv" in refused(room, "--out", tmp_path / "spread.txt")
     assert "there is no folder" in refused(room, "--out", tmp_path / "none" / "spread.csv")
+
+
+def test_a_scenario_in_si_units_has_its_shift_in_kelvin(room: Path, tmp_path: Path) -> None:
+    file = tmp_path / "room.toml"
+    file.write_text('units = "si"\n' + room.read_text("utf-8"), "utf-8")
+    text = printed(file, "--draws", 256)
+    assert "-1.0 to +1.0 K" in text
+    assert "°F" not in text
+
+
+def test_a_chance_in_a_sentence_is_not_about_over_it(result: UncertaintyResult) -> None:
+    text = " ".join(answer_lines(result))
+    assert not re.search(r"about (over|under|<|>)", text)
+    assert re.search(r"within 9 years: (about \d+|over 99|under 1|0|100) %", text)
+    assert [chance_words(share) for share in (0.0, 0.0001, 0.352, 0.9999, 1.0)] == [
+        "0 %", "under 1 %", "about 35 %", "over 99 %", "100 %",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("years", ["nan", "inf", "0", "-3", "200"])
+def test_years_that_cannot_be_name_the_option_and_what_it_takes(room: Path, years: str) -> None:
+    message = refused(room, "--within", years)
+    assert message.startswith(f"--within: {years} years")
+    assert "0.1 to 100 years" in message
+    assert "what to do:" in message
+
+
+def test_an_option_that_serves_no_worse_than_what_is_there_has_its_saving_printed(
+    room: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "room.toml"
+    small = 'heating = { kind = "electric resistance" }'
+    text = room.read_text("utf-8").replace(small, small.replace(" }", ', capacity = "0.9 kW" }'), 1)
+    file.write_text(text, "utf-8")
+    lines = printed(file, "--draws", 256).splitlines()
+    row = next(line for line in lines if line.startswith("Small heater"))
+    assert len(row.removeprefix("Small heater").split()) == 12  # three times three, three shares
+
+
+def test_without_a_cost_of_installation_no_payback_is_told(room: Path, tmp_path: Path) -> None:
+    file = tmp_path / "room.toml"
+    file.write_text(room.read_text("utf-8").replace("installed_cost = 30000\n", ""), "utf-8")
+    found = run(file, draws=256).option("Inverter")
+    assert found.saving is not None
+    assert found.payback is None
 
 
 def test_draws_that_cannot_be_are_refused_before_any_work(room: Path) -> None:

@@ -292,7 +292,7 @@ def test_who_does_not_carry_the_load_is_marked_and_never_first(run: Run) -> None
     assert comparison.cheapest is comparison.present
     assert small.coverage is not None
     text = " ".join(str(note) for note in comparison.notices)
-    assert "Small does not carry the load" in text
+    assert "Small does not carry the heating load" in text
     assert f"cost about ${small.coverage.cover_cost:.0f} a year" in text
 
 

@@ -128,11 +128,11 @@ def test_fuels_keep_their_own_factor_beside_rates_by_the_hour(run: Run) -> None:
         (FORM.replace("UNIT", "kg/kWh") + "data_year = 2022\n",
          month_table(np.full((12, 24), -0.4)), "0 or more"),
         (FORM.replace("UNIT", "kg/kWh"), "hour,kg\n1,2\n", "heading"),
-        (FORM.replace("UNIT", "kg/kWh"), "start,rate\n2023-01-01 00:00,0.4\n", "no price for"),
+        (FORM.replace("UNIT", "kg/kWh"), "start,rate\n2023-01-01 00:00,0.4\n", "no rate for"),
         (FORM.replace("UNIT", "kg/kWh") + "data_year = 2022\n",
          "start,rate\n2023-01-01 00:00,0.4\n", "data_year = 2022"),
         (FORM.replace("UNIT", "kg/kWh"), "start,rate\n2023-01-01 00:30,0.4\n", "2024-01-31"),
-        (FORM.replace("UNIT", "kg/kWh"), "start,rate\n", "not those of one year"),
+        (FORM.replace("UNIT", "kg/kWh"), "start,rate\n", "no hour in it"),
         ('hourly = "none.csv"\nhourly_unit = "kg/kWh"\n', "", "there is no such file"),
     ],
 )  # fmt: skip

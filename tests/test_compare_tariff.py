@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from energymodel.errors import EnergyModelError
+from energymodel.report.comparison.tariff_table import print_ranking
 from energymodel.scenario.files import read_scenario
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.outcome import Comparison
-from energymodel.study.comparison.tariff_ranking import rank_tariffs
+from energymodel.study.comparison.tariff_ranking import TariffRanking, rank_tariffs
 
 # Room, prices and tariffs of this file are invented; only relations between results are checked.
 ROOM = """
@@ -129,6 +132,12 @@ def test_a_price_that_cannot_be_used_is_refused(tmp_path: Path, price: str, word
     assert words in str(caught.value)
 
 
+def _printed(ranking: TariffRanking) -> str:
+    console = Console(width=100, record=True, file=io.StringIO())
+    print_ranking(console, ranking)
+    return console.export_text()
+
+
 def test_each_option_gets_the_tariff_with_the_smallest_whole_bill(tmp_path: Path) -> None:
     # a rate with a high charge and a low price suits the option with the larger use
     (tmp_path / "low.toml").write_text(
@@ -147,6 +156,11 @@ def test_each_option_gets_the_tariff_with_the_smallest_whole_bill(tmp_path: Path
     assert ranking.best("Inverter") == "No charge"
     low, high = ranking.option_cost["Baseboard"]
     assert low == pytest.approx(high * 0.08 / 0.20, rel=1e-9)
+    shown = _printed(ranking)
+    row = next(line for line in shown.split("Whole electricity bill")[1].splitlines()
+               if line.startswith("Inverter"))  # fmt: skip
+    dear, cheap = (f"{bill:,.0f}" for bill in ranking.house_bill["Inverter"])
+    assert row.split() == ["Inverter", dear, "*", cheap]
     with_charge, without = ranking.house_bill["Baseboard"]
     assert with_charge - low == pytest.approx(480.0, rel=1e-9)
     assert without == pytest.approx(high, rel=1e-9)

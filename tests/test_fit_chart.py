@@ -102,7 +102,7 @@ def test_where_none_fits_the_nearest_is_named_and_drawn_full(tmp_path):
     room = ROOMS["DEMO_ROOM"].replace('"15 degF"', '"-12 degF"')
     found = suitability(ROOMS["write_cold"](tmp_path, room), units=UNITS)
     view = fit_view(found, US)
-    assert view.title == "No unit carries the load alone; inverter-cold-climate-9 is nearest"
+    assert view.title == "No unit of the list fits; inverter-cold-climate-9 is nearest"
     assert view.leading == {"inverter-cold-climate-9"}
 
 

@@ -255,7 +255,12 @@ def test_energy_is_preferred_to_power_and_other_quantities_are_left_out(read):
         "2 more series: 2: W, delivered, 48 readings; 3: another quantity, delivered, 48 readings"
     )
     error = refused(read, *simple({**ENERGY, "uom": 73}))
-    assert error.what == "no series is energy, active power or gas volume"
+    assert error.what == (
+        "no series is energy, active power or gas volume of electricity: 1: another quantity, "
+        "delivered, 48 readings"
+    )
+    unstated = {key: value for key, value in ENERGY.items() if key != "uom"}
+    assert "no unit (uom) stated" in refused(read, *simple(unstated)).what
 
 
 def test_water_is_rejected(read):

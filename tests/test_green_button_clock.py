@@ -180,7 +180,9 @@ def test_without_a_time_block_the_zone_is_asked_for(read):
     with pytest.raises(MeterError) as caught:
         read(None, MARCH)
     assert "has no LocalTimeParameters" in caught.value.what
-    assert caught.value.remedy == 'say zone="America/New_York", for example'
+    assert caught.value.remedy == (
+        'say --zone America/New_York (from Python: zone="America/New_York"), for example'
+    )
     data = read(None, MARCH, zone="America/Chicago")
     assert str(data.start_local[0]) == "2024-03-08T23:00:00"
 

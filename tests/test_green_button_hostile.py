@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from energymodel.meters import espi_feed
+from energymodel.meters import espi_entries
 from energymodel.meters.green_button import read_green_button
 from energymodel.meters.import_report import MeterError
 
@@ -53,15 +53,15 @@ def test_hostile_xml_is_refused_with_one_message_and_at_once(tmp_path, text, enc
 def test_a_huge_file_is_refused_before_it_is_read(tmp_path, monkeypatch):
     path = tmp_path / "use.xml"
     with path.open("wb") as file:
-        file.truncate(espi_feed.LARGEST_XML_BYTES + 1)  # sparse: takes no room on the disk
-    monkeypatch.setattr(espi_feed, "read_bytes", None)
+        file.truncate(espi_entries.LARGEST_XML_BYTES + 1)  # sparse: takes no room on the disk
+    monkeypatch.setattr(espi_entries, "read_bytes", None)
     with pytest.raises(MeterError) as caught:
         read_green_button(path)
     assert caught.value.what == UNSAFE
 
 
 def test_a_crowd_of_elements_is_refused(tmp_path, monkeypatch):
-    monkeypatch.setattr(espi_feed, "_MOST_ELEMENTS", 1000)
+    monkeypatch.setattr(espi_entries, "_MOST_ELEMENTS", 1000)
     path = tmp_path / "use.xml"
     path.write_text(f"<feed {ATOM}>{'<a/>' * 1000}</feed>")
     with pytest.raises(MeterError) as caught:

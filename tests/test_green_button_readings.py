@@ -219,7 +219,10 @@ def test_repeats_of_the_short_day_are_folded(read):
 def test_missing_readings_are_listed_gaps(read):
     data = read(*simple(ENERGY, [*HOURS[:10], reading(START + 36_000, ""), *HOURS[13:]]))
     assert data.start_utc.size == 45
-    assert "3 h are missing, from (standard time) 2024-01-01 10:00" in str(data.report)
+    assert data.report.entries[-1].found == (
+        "3 h are missing: after 2024-01-01 09:00 (reading 10) comes 2024-01-01 13:00 (reading 12), "
+        "with one row without a value between (3 h)"
+    )
 
 
 def test_overlapping_readings_are_rejected(read):

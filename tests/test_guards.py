@@ -255,7 +255,10 @@ def test_a23_pull_up_rule_is_wrong_as_a_steady_load_and_is_flagged() -> None:
     # Cases sheet, case A23 [F]: 84,000 Btu/h for an insulated garage of 480 ft2.
     notice = load_guard("heating", 84_000.0 / BTU_PER_WH, area_m2=480.0 * 0.09290304)
     assert notice is not None
-    assert "it is 552 W for each m2 of floor" in notice.text
+    assert "it is 175 Btu/h for each ft2 of floor" in notice.text  # 84,000 / 480
+    metric = load_guard("heating", 84_000.0 / BTU_PER_WH, area_m2=480.0 * 0.09290304, units="si")
+    assert metric is not None
+    assert "it is 552 W for each m2 of floor" in metric.text
     assert "warming up a cold space, is not a steady load" in notice.text
     # our estimate of the steady load, about 4,000 Btu/h
     assert load_guard("heating", 4_000.0 / BTU_PER_WH, area_m2=480.0 * 0.09290304) is None

@@ -184,7 +184,7 @@ def test_an_option_that_does_not_carry_the_load_has_no_payback(tmp_path: Path) -
     big = ROOM.replace("9.5 kBtu/h", "30 kBtu/h")
     data = data_of(run(tmp_path, big, BASEBOARD + PRESENT, INVERTER))
     row = next(row for row in data["buy"]["rows"] if row[0] == "Inverter")
-    assert "does not carry the load" in row
+    assert "short of heat" in row
     assert not any("years" in cell for cell in row)
     assert any("kWh stay missing" in text for text in data["cold"]["sentences"])
 
@@ -218,7 +218,7 @@ def test_a_default_is_marked_where_it_was_used_and_not_where_it_was_given(tmp_pa
     stated = ROOM.replace("balance_temp", 'gains = "excluded"\nbalance_temp')
     ranges = "[ranges]\nheat_pump_in_service = { low = 0.8, high = 0.95 }\n"
     given_all = data_of(run(tmp_path, stated, BASEBOARD + PRESENT, INVERTER, ranges))
-    assert given_all["range"][0] == (
+    assert given_all["range"][0].replace("\u00a0", " ") == (
         "The range runs over heat pumps at 80 % to 95 % of their rated efficiency."
     )
     assert "†" not in dict(given_all["room"])["How it was found"]
@@ -263,7 +263,7 @@ def test_paper_follows_the_units_where_none_is_named(demo: Comparison) -> None:
 
 
 @pytest.mark.parametrize(
-    ("currency", "amount"), [("EUR", "€520"), ("NOK", "520 NOK"), ("USD", "$520")]
+    ("currency", "amount"), [("EUR", "€520"), ("NOK", "520\u00a0NOK"), ("USD", "$520")]
 )
 def test_money_stands_in_the_currency_of_the_scenario(
     tmp_path: Path, currency: str, amount: str
@@ -318,7 +318,7 @@ def test_ten_options_leave_a_word_on_the_two_that_have_no_place(tmp_path: Path) 
 
 
 @given(
-    low=st.floats(-20_000, 20_000),
+    low=st.floats(-20_000, 20_000, allow_subnormal=False),
     widths=st.tuples(st.floats(0, 5_000), st.floats(0, 5_000)),
 )
 def test_rounded_ranges_hold_the_true_ones(low: float, widths: tuple[float, float]) -> None:

@@ -67,7 +67,7 @@ def test_the_title_says_from_where_on_the_unit_is_enough(
     assert curves is not None
     balance_c = curves.heating.capacity_balance_c
     shown_c = float(curves.heating.outdoor_c[0]) if balance_c is None else balance_c
-    assert f"{shown_c * 1.8 + 32.0:.0f} °F" in chart["title"]
+    assert f"{shown_c * 1.8 + 32.0:.0f}\u00a0°F" in chart["title"]
     assert chart["title"] in chart["alt"]
 
 
@@ -94,3 +94,20 @@ def test_a_name_without_a_place_beside_its_line_is_left_out() -> None:
     line = np.column_stack([np.linspace(0, 1, 9), np.full(9, 0.5)])
     nowhere = np.zeros(9, dtype=bool)
     assert place_names([Named(text="x", points=line, where=nowhere)], [line]) == []
+
+
+def test_no_line_runs_behind_a_name_or_touches_it(chart: dict[str, Any]) -> None:
+    lines = [
+        np.array(points)
+        for curve in chart["curves"]
+        for points in (curve["load"], curve["lowest"], *curve["solid"], *curve["dashed"])
+        if points
+    ]
+    for one in chart["labels"]:
+        # a line of text is 8 pt or less of a plot of 34 mm
+        high = 8.0 * 25.4 / 72.0 / 34.0
+        for line in lines:
+            at = np.linspace(line[:, 0].min(), line[:, 0].max(), 2000)
+            inside = (at > one["x"]) & (at < one["x"] + one["width"])
+            y = np.interp(at, line[:, 0], line[:, 1])[inside]
+            assert not ((y > one["y"]) & (y < one["y"] + high)).any(), one["text"]

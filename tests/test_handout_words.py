@@ -111,12 +111,12 @@ def test_a_language_of_ones_own_sets_marks_dates_and_words(tmp_path: Path) -> No
     words = read_language(str(file), Path())
     figures = Figures(formats=words.formats, currency="EUR", us=False)
     assert figures.money(1234.5, 1) == "1.234,5 €"
-    assert figures.temperature(-9.44) == "\u22129,4 °C"
+    assert figures.temperature(-9.44) == "\u22129,4\u00a0°C"
     assert words.day(date(2026, 11, 24)) == "24. November 2026"
     settings = HandoutSettings(language=str(file), day=date(2026, 11, 24))
     data = page_data(make_sheet(compare(), us=False, settings=settings))
     assert (data["lang"], data["question"]["head"]) == ("de", "Die Frage")
-    assert "3,0 %" in data["buy"]["words"]
+    assert "3,0\u00a0%" in data["buy"]["words"]
 
 
 def test_a_language_file_of_a_scenario_lies_beside_it(tmp_path: Path) -> None:

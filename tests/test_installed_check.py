@@ -26,7 +26,9 @@ from energymodel.study.house.installed_check import (
 )
 from energymodel.study.house.period_weather import (
     DailyWeather,
+    HourCounts,
     daily_weather,
+    hour_counts,
     temperatures_of_days,
     temperatures_of_hours,
 )
@@ -46,11 +48,11 @@ def cop(outdoor_c: Array) -> Array:
     return np.clip(2.0 + 0.07 * (outdoor_c + 10.0), 1.2, 4.5)
 
 
-def rated_power_w(outdoor_c: Array, load_w: Array) -> Array:
+def rated_power_w(outdoor_c: Array, humidity_pct: Array, load_w: Array) -> Array:
     return load_w / cop(outdoor_c)
 
 
-def low_charge_power_w(outdoor_c: Array, load_w: Array) -> Array:
+def low_charge_power_w(outdoor_c: Array, humidity_pct: Array, load_w: Array) -> Array:
     """5 % more power at 47 F and 30 % more at 17 F."""
     worse = 1.05 + 0.25 * np.maximum(8.33 - outdoor_c, 0.0) / 16.67
     return load_w / cop(outdoor_c) * worse
@@ -77,6 +79,11 @@ def hours(weather: DailyWeather) -> PeriodTemperatures:
     return temperatures_of_hours(monthly(), weather)
 
 
+@pytest.fixture(scope="module")
+def counts(weather: DailyWeather) -> HourCounts:
+    return hour_counts(monthly(), weather)
+
+
 def load_of(weather: DailyWeather, *, seed: int) -> BillLoad:
     """Load line from the gas bills of the winter before, with 3 % noise."""
     days = temperatures_of_days(monthly(), weather)
@@ -93,12 +100,12 @@ def load(weather: DailyWeather) -> BillLoad:
 
 
 @pytest.fixture(scope="module")
-def houses(weather: DailyWeather, hours: PeriodTemperatures) -> list[PredictedUse]:
+def houses(weather: DailyWeather, counts: HourCounts) -> list[PredictedUse]:
     """Expected use of eight houses that differ in the noise of their bills."""
     system = NewSystem(
         power_w=rated_power_w, in_service=Band(low=0.8, likely=0.9, high=1.0), scatter=0.03
     )
-    return [expected_of_system(load_of(weather, seed=seed), system, hours) for seed in range(8)]
+    return [expected_of_system(load_of(weather, seed=seed), system, counts) for seed in range(8)]
 
 
 @pytest.fixture(scope="module")
@@ -110,7 +117,9 @@ def metered(hours: PeriodTemperatures, power_w: object, line: LoadLine, *, seed:
     outdoor_c = hours.samples_c
     known = ~np.isnan(outdoor_c)
     power = np.zeros(outdoor_c.shape)
-    power[known] = power_w(outdoor_c[known], line.load_w(outdoor_c[known]))  # type: ignore[operator]
+    humidity_pct = np.full(int(known.sum()), 80.0)  # no frost in these maps
+    load_w = line.load_w(outdoor_c[known])
+    power[known] = power_w(outdoor_c[known], humidity_pct, load_w)  # type: ignore[operator]
     noise = 1.0 + 0.03 * np.random.default_rng(seed).normal(size=len(hours))
     return power.sum(axis=1) / 1000.0 / FIELD * noise
 
@@ -186,15 +195,15 @@ def test_readings_of_other_periods_are_refused(expected: PredictedUse) -> None:
 
 
 def test_the_likely_use_is_the_lines_electricity_over_the_factor_plus_base(
-    load: BillLoad, hours: PeriodTemperatures
+    load: BillLoad, hours: PeriodTemperatures, counts: HourCounts
 ) -> None:
     base = Band(low=8.0, likely=10.0, high=12.0)
     system = NewSystem(
-        power_w=lambda outdoor_c, load_w: load_w / 3.0,
+        power_w=lambda outdoor_c, humidity_pct, load_w: load_w / 3.0,
         base_kwh_per_day=base,
         in_service=Band(low=0.8, likely=0.9, high=1.0),
     )
-    found = expected_of_system(load, system, hours)
+    found = expected_of_system(load, system, counts)
     # constant COP: load kWh / (3 x 0.9) + 10 a day (analytic)
     heat = load.line.load_w(np.nan_to_num(hours.samples_c, nan=99.0)).sum(axis=1) / 1000.0
     np.testing.assert_allclose(found.likely_kwh, heat / 2.7 + 10.0 * hours.count / 24, rtol=1e-9)
@@ -249,16 +258,17 @@ def hourly_use(hours: PeriodTemperatures, *, noise: float = 0.0, seed: int = 5) 
     outdoor_c = hours.samples_c
     known = ~np.isnan(outdoor_c)
     power = np.zeros(outdoor_c.shape)
-    power[known] = rated_power_w(outdoor_c[known], HOUSE.load_w(outdoor_c[known]))
+    load_w = HOUSE.load_w(outdoor_c[known])
+    power[known] = rated_power_w(outdoor_c[known], np.full(load_w.size, 80.0), load_w)
     use = 15.0 + power.sum(axis=1) / hours.count * 24 / 1000
     scatter = 1.0 + noise * np.random.default_rng(seed).normal(size=len(hours))
     return PeriodUse(use_per_day=use * scatter, days=hours.count / 24, temperatures=hours)
 
 
 def test_the_load_behind_a_heat_pumps_kwh_is_recovered_through_its_own_map(
-    hours: PeriodTemperatures,
+    hours: PeriodTemperatures, counts: HourCounts
 ) -> None:
-    found = fit_through_heat_pump(hourly_use(hours), rated_power_w, indoor_c=20.0)
+    found = fit_through_heat_pump(hourly_use(hours), rated_power_w, hours=counts, indoor_c=20.0)
     # by construction (analytic)
     assert found.line.slope_w_per_k == pytest.approx(HOUSE.slope_w_per_k, rel=1e-4)
     assert found.line.balance_c == pytest.approx(HOUSE.balance_c, abs=1e-3)
@@ -267,12 +277,12 @@ def test_the_load_behind_a_heat_pumps_kwh_is_recovered_through_its_own_map(
 
 
 def test_noise_in_a_heat_pumps_kwh_shows_in_bands_that_mostly_hold_the_house(
-    hours: PeriodTemperatures,
+    hours: PeriodTemperatures, counts: HourCounts
 ) -> None:
     held = []
     for seed in range(8):
         found = fit_through_heat_pump(
-            hourly_use(hours, noise=0.04, seed=seed), rated_power_w, indoor_c=20.0
+            hourly_use(hours, noise=0.04, seed=seed), rated_power_w, hours=counts, indoor_c=20.0
         )
         held.append((found.slope_w_per_k.holds(180.0), found.balance_c.holds(15.5)))
         assert found.slope_w_per_k.high > found.slope_w_per_k.low
@@ -280,7 +290,9 @@ def test_noise_in_a_heat_pumps_kwh_shows_in_bands_that_mostly_hold_the_house(
     assert (np.mean(held, axis=0) >= 0.75).all()
 
 
-def test_a_heat_pump_fit_needs_six_periods_and_both_seasons(hours: PeriodTemperatures) -> None:
+def test_a_heat_pump_fit_needs_six_periods_and_both_seasons(
+    hours: PeriodTemperatures, counts: HourCounts
+) -> None:
     whole = hourly_use(hours)
 
     def part(rows: list[int]) -> PeriodUse:
@@ -290,7 +302,11 @@ def test_a_heat_pump_fit_needs_six_periods_and_both_seasons(hours: PeriodTempera
             temperatures=PeriodTemperatures(samples_c=whole.temperatures.samples_c[rows]),
         )
 
+    def fitted(rows: list[int]) -> None:
+        seen = replace(counts, count=counts.count[rows])
+        fit_through_heat_pump(part(rows), rated_power_w, hours=seen, indoor_c=20.0)
+
     with pytest.raises(InputError, match="5 periods"):
-        fit_through_heat_pump(part([0, 1, 2, 6, 7]), rated_power_w, indoor_c=20.0)
-    with pytest.raises(InputError, match="one side of the balance"):
-        fit_through_heat_pump(part([0, 1, 2, 3, 10, 11]), rated_power_w, indoor_c=20.0)
+        fitted([0, 1, 2, 6, 7])
+    with pytest.raises(InputError, match="one side of the temperature at which heating begins"):
+        fitted([0, 1, 2, 3, 10, 11])

@@ -311,7 +311,8 @@ def test_windows_1252_is_read(read):
         (b"%PDF-1.7", "not a plain text file"),
         (b"\x00\x01\x02\x00\x00\x00", "not a plain text file"),
         (b"hello\nworld\n", "no rows with a date and a value"),
-        (b"Date,kWh\n", "no rows with a date and a value"),
+        (b"Date,kWh\n", "headings but no rows below them"),
+        (b"month,kWh\nJan 2013,155\nFeb 2013,148\n", "months without a day, such as 'Jan 2013'"),
     ],
 )
 def test_what_is_no_table_is_rejected(tmp_path, content, what):

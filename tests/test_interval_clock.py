@@ -135,9 +135,12 @@ def test_utc_stamps_are_taken_as_utc_when_said(read):
     np.testing.assert_array_equal(data.start_utc, utc(moments))
 
 
-def test_a_year_of_whole_days_stays_on_standard_time(read):
+def test_a_year_of_whole_days_whose_pattern_moves_stays_on_standard_time(read):
     local = pd.date_range("2024-01-01", "2025-01-01", freq="h", inclusive="left")
-    data = read(spelled(local), values_for(local), zone="Europe/Berlin")
+    # habits follow the wall clock of the place, and the labels standard time
+    wall = local.tz_localize("Etc/GMT-1").tz_convert("Europe/Berlin").hour
+    values = values_for(local) + 2.0 * ((wall >= 17) & (wall < 21)) + 1.0 * (wall == 6)
+    data = read(spelled(local), values, zone="Europe/Berlin")
     np.testing.assert_array_equal(data.start_local, local.to_numpy().astype("datetime64[s]"))
     clock = next(line for line in data.report.read_as if line.name == "clock")
     assert clock.value == "local standard time all year"
@@ -151,7 +154,9 @@ def test_one_change_day_with_24_hours_is_asked_about(read, day):
     with pytest.raises(MeterError) as caught:
         read(spelled(local), values, zone="America/New_York")
     assert f"changes on {day}, but the file has 24 hours on that day" in caught.value.what
-    assert caught.value.remedy == 'say clock="standard" or clock="wall"'
+    assert caught.value.remedy == (
+        'say --clock standard or --clock wall (from Python: clock="standard" or clock="wall")'
+    )
     data = read(spelled(local), values, zone="America/New_York", clock="standard")
     np.testing.assert_array_equal(data.start_local, local.to_numpy().astype("datetime64[s]"))
     data = read(spelled(local), values, zone="America/New_York", clock="wall")

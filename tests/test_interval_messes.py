@@ -114,7 +114,7 @@ def test_equal_repeats_can_be_dropped_by_the_users_rule(read):
     lines = ["Start,kWh", *(f"{s},{v}" for s, v in zip(stamps, values, strict=True))]
     folded = read(lines)
     assert folded.total_import_kwh == pytest.approx(sum(values))
-    assert 'say repeats="drop"' in folded.report.entries[0].done
+    assert 'say --repeats drop (from Python: repeats="drop")' in folded.report.entries[0].done
     dropped = read(lines, meter=MeterFacts(repeats="drop"))
     assert dropped.total_import_kwh == pytest.approx(sum(values) - values[27])
     assert "counted once" in dropped.report.entries[0].done
@@ -175,7 +175,7 @@ def test_net_values_without_a_statement_are_asked_about(read):
     assert f"{(values < 0).sum()} values are negative: is the column load or net?" in error.what
     first = len(PREAMBLE) + 2 + int(np.argmax(values < 0))
     assert error.where == f"use.csv, line {first}"
-    assert 'signs="net"' in error.remedy
+    assert 'say --signs net (from Python: signs="net")' in error.remedy
 
 
 def test_a_load_cannot_be_negative(read):
@@ -220,9 +220,9 @@ def test_an_interval_that_contradicts_the_stamps_is_rejected(read):
 # A column headed kW in another language, decimal comma
 
 
-def foreign():
+def foreign(base=4.0):
     stamps = quarter_hours()
-    values = 4.0 + watt_hours(stamps.size) / 1000.0
+    values = base + watt_hours(stamps.size) / 1000.0
     rows = [
         f"{s:%d/%m/%Y};{s:%H:%M};{v:.3f}".replace(".", ",")
         for s, v in zip(stamps, values, strict=True)
@@ -237,17 +237,17 @@ def test_kw_in_a_header_is_asked_about(read):
 
 
 @pytest.mark.parametrize(("unit", "factor"), [("kW", 0.25), ("kWh", 1.0)])
-def test_kw_or_kwh_is_taken_from_the_user_and_a_semicolon_means_a_decimal_comma(read, unit, factor):
-    lines, values = foreign()
+def test_kw_or_kwh_is_taken_from_the_user_and_rows_below_one_show_the_comma(read, unit, factor):
+    lines, values = foreign(base=0.4)
     data = read(lines, facts=TableFacts(unit=unit))
     assert data.total_import_kwh == pytest.approx(values.sum() * factor)
     marks = [line for line in data.report.read_as if line.name == "decimal mark"]
-    assert str(marks[0]) == "decimal mark: ',' (columns separated by semicolons)"
+    assert str(marks[0]) == "decimal mark: ',' (all rows)"
 
 
 @pytest.mark.parametrize(("unit", "factor"), [("kW", 0.25), ("kWh", 1.0)])
 def test_one_bill_line_tells_kw_from_kwh(read, unit, factor):
-    lines, values = foreign()
+    lines, values = foreign(base=0.4)
     bill = BillLine(
         first_day=date(2024, 1, 29),
         last_day=date(2024, 1, 31),
@@ -268,7 +268,8 @@ def test_kw_over_whole_hours_needs_no_question(read):
 
 
 @pytest.mark.parametrize(
-    ("separator", "cell"), [("\t", "4,030"), ("\t", "4.030"), (";", "4.030"), (",", '"4,030"')]
+    ("separator", "cell"),
+    [("\t", "4,030"), ("\t", "4.030"), (";", "4.030"), (";", "4,030"), (",", '"4,030"')],
 )
 def test_numbers_that_can_be_read_in_two_ways_are_rejected_with_both_readings(
     read, separator, cell

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from pathlib import Path
 
 import pytest
 
+from energymodel.datafiles import data_file
 from energymodel.errors import InputError, ManyFaultsError
 from energymodel.report.figures.cost_view import CostView, cost_view
 from energymodel.report.live_view import LiveView, bars_svg, fault_html, live_html, table_html
+from energymodel.scenario.changes import changed
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.cost_range import cost_ranges
 
@@ -83,3 +86,27 @@ def test_of_several_faults_the_first_is_shown_with_its_remedy_and_the_rest_count
     assert "room: the load is missing." in html
     assert "Expected: 9.5 kBtu/h. Ask. And 1 more." in html
     assert "<b>more" not in html
+
+
+def test_without_an_installed_cost_no_cost_and_no_payback_stand_in_the_table(
+    view: LiveView, tmp_path: Path
+) -> None:
+    name = "Inverter 12 kBtu/h, cold-climate"
+    text = data_file("scenarios", "demo.toml").read_text("utf-8")
+    file = tmp_path / "bare.toml"
+    file.write_text(text.replace("installed_cost = 4300\n", ""), "utf-8")
+    bare = compare(file)
+    shown = LiveView(comparison=bare, ranges=cost_ranges(bare), us=True)
+    (row,) = re.findall(rf"<tr[^>]*><td>{name}.*?</tr>", table_html(shown, cost_view(bare)))
+    assert re.findall(r"<td>([^<]*)</td>", row)[-2:] == ["not given", "not known"]
+    (row,) = re.findall(
+        rf"<tr[^>]*><td>{name}.*?</tr>", table_html(view, cost_view(view.comparison))
+    )
+    assert re.findall(r"<td>([^<]*)</td>", row)[-2:] == ["4,300", "11.7"]
+
+
+def test_a_payback_of_more_than_a_century_is_no_number(view: LiveView) -> None:
+    path = 'option."Inverter 12 kBtu/h, cold-climate".installed_cost'
+    dear = compare(changed(view.comparison.model.scenario, {path: 9e8}))
+    html = table_html(LiveView(comparison=dear, ranges=cost_ranges(dear), us=True), cost_view(dear))
+    assert "<td>over 100</td>" in html

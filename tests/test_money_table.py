@@ -104,7 +104,7 @@ def test_an_option_that_does_not_carry_the_load_shows_no_figures(tmp_path: Path)
         'heating = { kind = "electric resistance", capacity = "1 kW" }\n'
     )
     found = printed(run(tmp_path, PLACE + price_for(3000.0) + NOW + small))
-    assert row(found, "Small") == ["(does", "not", "carry", "the", "load)"]
+    assert row(found, "Small") == ["(does", "not", "carry", "the"]  # "heating load)" below
 
 
 def test_a7_output_says_cooling_only_and_the_hours_it_implies(tmp_path: Path) -> None:

@@ -86,6 +86,17 @@ def test_code_is_folded_away_from_the_sales_engineer_and_the_form_is_one_line() 
     assert " ".join(form) == "from energymodel.form import form form()"
 
 
+def test_the_auditor_edits_one_cell_of_plain_values() -> None:
+    notebook = nbformat.read(shipped_folder("notebooks") / "energy_auditor.ipynb", as_version=4)
+    house, *others = _code(notebook)
+    values = [line.partition(" = ")[2] for line in house.source.splitlines() if line]
+    assert all(re.match(r"""(\[\]|".*"|[\d.]+)(\s+#.*|)$""", value) for value in values)
+    named = {line.partition(" = ")[0] for line in house.source.splitlines() if line}
+    used = "\n".join(cell.source for cell in others)
+    assert [name for name in named if re.search(rf"\b{name}\b", used) is None] == []
+    assert "details=False)" not in used.partition("print_house(")[2].splitlines()[0]
+
+
 @pytest.mark.slow
 def test_a_notebook_runs_and_shows_its_pictures(
     name: str, notebook: nbformat.NotebookNode, tmp_path: Path

@@ -262,7 +262,7 @@ def test_a_fault_of_a_file_names_the_file(tmp_path: Path) -> None:
         read_rated_unit(written(tmp_path, THREE_LINES.replace("9.5", "2")))
     with pytest.raises(EnergyModelError, match=r"mine\.toml: no capacity is given"):
         read_rated_unit(written(tmp_path, 'kind = "inverter"\nhspf2 = 9', "mine.toml"))
-    with pytest.raises(InputError, match="not a TOML file"):
+    with pytest.raises(InputError, match="not valid TOML"):
         read_rated_unit(written(tmp_path, "kind = inverter"))
     with pytest.raises(InputError, match="there is no such file"):
         read_rated_unit(str(tmp_path / "none.toml"))

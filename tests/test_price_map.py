@@ -196,7 +196,7 @@ def test_under_a_tariff_the_axis_is_its_level_and_today_is_one(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("more", "words"),
     [
-        ({"fuel": "heating oil"}, "no option that carries the load uses heating oil"),
+        ({"fuel": "heating oil"}, "no option uses heating oil"),
         ({"spread_years": 0.0}, "spread over 0 years"),
         ({"most": (0.0, 5.0)}, "ends at 0"),
     ],
@@ -206,6 +206,35 @@ def test_a_map_that_cannot_be_drawn_is_refused(
 ) -> None:
     with pytest.raises(InputError, match=words):
         price_map(room, **more)  # type: ignore[arg-type]
+
+
+def test_an_option_that_is_left_out_is_named_with_what_it_lacks(tmp_path: Path) -> None:
+    cool = """
+[[option]]
+name = "Propane and window unit"
+heating = { kind = "room heater", fuel = "propane", afue = 0.80 }
+cooling = { kind = "air conditioner", unit = "window-8" }
+[[option]]
+name = "Heat pump, both"
+present = true
+heating = { kind = "heat pump", unit = "inverter-cold-climate-24" }
+cooling = { kind = "heat pump", unit = "inverter-cold-climate-24" }
+"""
+    load = """
+[room.cooling]
+design_load = "9 kBtu/h"
+design_temperature = "91 degF"
+balance_temperature = "68 degF"
+"""
+    comparison = run(tmp_path, load, PRICES, cool)
+    (propane,) = [one for one in comparison.outcomes if one.name == "Propane and window unit"]
+    assert propane.short_of == ("cooling",)
+    with pytest.raises(InputError, match="left out of the price map") as caught:
+        price_map(comparison, fuel="propane")
+    share = f"{100.0 * propane.cooling_unmet_share:.1f} %"
+    assert f"Propane and window unit: short of cooling by {share}" in caught.value.what
+    assert caught.value.expected
+    assert caught.value.remedy
 
 
 def test_without_a_fuel_or_with_one_option_there_is_no_map(tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ def test_a_ratchet_in_percent_is_refused_until_it_is_chosen() -> None:
     content = _without(INDUSTRIAL, demandratchetpercentage=[35.0] * 12)
     with pytest.raises(InputError, match="a ratchet of 35 as a fraction") as refused:
         _tariff(content)
-    assert "RatchetIn.PERCENT" in refused.value.remedy
+    assert "energymodel tariff FILE --choose ratchet=percent" in refused.value.remedy
     ratchet = _tariff(content, ratchet_in=RatchetIn.PERCENT).tariff.demand[0].ratchet
     assert ratchet is not None
     assert ratchet.percents == (35.0,)

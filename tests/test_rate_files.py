@@ -67,7 +67,15 @@ def test_the_flat_csv_export_gives_the_same_tariff(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("{", "not valid JSON"), ('{"items": []}', "no record"), ('{"items": [3]}', "no list")],
+    [
+        ("{", "not valid JSON"),
+        ('{"items": []}', "no record"),
+        ('{"items": [3]}', "no list"),
+        ('{"error": "bad key"}', "broken.json: the answer is an error: bad key"),
+        ('{"name": "r"}', "broken.json: no rate is in it"),
+        ("[" * 100_000, "broken.json: lists or objects are nested too deeply"),
+        ('{"fixedmonthlycharge": ' + "1" * 5000 + "}", "broken.json: a number has too many digits"),
+    ],
 )
 def test_broken_files_are_refused(tmp_path: Path, text: str, words: str) -> None:
     path = tmp_path / "broken.json"

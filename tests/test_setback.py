@@ -11,11 +11,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from energymodel.errors import EnergyModelError, InputError
+from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
+from energymodel.report.room_day.table import saved_words
 from energymodel.scenario.files import read_scenario
 from energymodel.study.room_day.room_case import RoomCase, RoomCases, RoomChoice, room_cases
 from energymodel.study.room_day.set_points import SetPeriod, day_set_points, read_period
-from energymodel.study.room_day.setback import SetbackResult, recovery, setback, winter_hours
+from energymodel.study.room_day.setback import (
+    SetbackResult,
+    WinterRun,
+    recovery,
+    setback,
+    winter_hours,
+)
 from energymodel.units import c_from_f
 from energymodel.weather.year import with_table
 
@@ -252,6 +259,35 @@ def test_preheating_holds_where_it_meets_a_setback() -> None:
     assert minutes[299] == NIGHT.indoor_c
     assert (minutes[300:] >= NIGHT.indoor_c).all()
     assert (minutes[300:1320] == 21.0).all()
+
+
+@pytest.mark.parametrize(
+    ("text", "usual"), [("75 degF 22-6", "70 degF"), ("24 degC 22-6", "21.1 degC")]
+)
+def test_a_setback_that_is_none_is_refused_in_the_unit_it_was_written_in(
+    text: str, usual: str
+) -> None:
+    period = read_period(text)
+    with pytest.raises(ManyFaultsError) as caught:
+        day_set_points(c_from_f(70.0), [period])
+    (fault,) = caught.value.faults
+    written = text.removesuffix(" 22-6")
+    assert fault.what == f"a setback to {written} is not below the usual set-point of {usual}"
+    assert fault.where == "--setback"
+    assert usual in fault.expected
+    assert "--preheat" in fault.remedy
+
+
+def test_a_printed_saving_is_the_difference_of_the_printed_costs() -> None:
+    steady = WinterRun(
+        electricity_kwh=1178.0, fuel_kwh={}, heat_kwh=1.0, backup_kwh=0.0, backup_h=0.0,
+        peak_kw=1.0, peak_hour_kw=1.0, cost=216.8, mean_c=21.0, lowest_c=20.6,
+    )  # fmt: skip
+    changed = replace(steady, electricity_kwh=1140.0, cost=209.4)
+    # 217 and 209 are printed: 7.4 between them would be a third number
+    assert saved_words(steady, changed, "USD") == "$8 less a winter"
+    assert saved_words(changed, steady, "USD") == "$8 more a winter"
+    assert saved_words(steady, replace(steady, cost=216.9), "USD") == "the same cost"
 
 
 def test_all_faults_of_a_schedule_are_told_at_once() -> None:

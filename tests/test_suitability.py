@@ -12,12 +12,14 @@ import pytest
 
 from energymodel.errors import InputError
 from energymodel.report.suitability.answer import answer_lines
+from energymodel.report.suitability.table import basis_lines
 from energymodel.report.suitability.units import SiteUnits
-from energymodel.report.suitability.words import reasons
+from energymodel.report.suitability.words import reasons, verdict_words
 from energymodel.scenario.catalogue import catalogue_keys
 from energymodel.study.comparison.compare import compare
 from energymodel.study.suitability.suitability import Suitability, suitability
 from energymodel.study.suitability.verdict import Verdict, criteria
+from energymodel.units import BTU_PER_WH
 from energymodel.weather.station_cache import hours_file, write_hours
 from energymodel.weather.station_hours import HourSource, StationHours
 
@@ -85,7 +87,8 @@ def test_in_greensboro_the_version_decides_the_size(greensboro):
     # 15 F design, coldest hour of the file 1.94 F (computed): standard units reach -4 F.
     found = verdicts(greensboro)
     assert found["inverter-cold-climate-9"] is Verdict.FITS
-    assert found["inverter-standard-12"] is Verdict.FITS
+    # 97 % of the sheet's 9.5 kBtu/h (computed): enough once gains are counted.
+    assert found["inverter-standard-12"] is Verdict.GAINS
     assert found["inverter-standard-9"] is Verdict.BACKUP
     assert found["inverter-cold-climate-12"] is found["inverter-standard-18"] is Verdict.LARGER
     assert found["packaged-heat-pump-12"] is Verdict.STOPS
@@ -236,6 +239,79 @@ def test_the_list_follows_its_stated_criteria_one_after_the_other(greensboro):
     assert len({fit.candidate.label for fit in greensboro.fits}) == len(greensboro.fits)
 
 
+def sunroom(folder: Path, *units: str) -> Suitability:
+    """A room in Newark, 2013, whose heat-loss sheet says 9 kBtu/h at 10 F."""
+    room = ROOMS["DEMO_ROOM"].replace('"9.5 kBtu/h"', '"9 kBtu/h"').replace("15 degF", "10 degF")
+    room = room.replace('"7 kBtu/h"', '"8 kBtu/h"').replace("68 degF", "66 degF")
+    file = ROOMS["write"](folder, ROOMS["place"]("newark-nj-2013") + room)
+    return suitability(file, units=units)
+
+
+def test_a_unit_too_large_at_its_lowest_output_stands_behind_those_that_carry_the_loads(tmp_path):
+    trio = ("single-speed-36", "inverter-standard-9", "inverter-cold-climate-9")
+    found = sunroom(tmp_path, *trio)
+    assert [fit.candidate.key for fit in found.fits] == [*reversed(trio)]
+    nearest, backed, large = found.fits
+    assert nearest.verdict is Verdict.BEYOND
+    assert not any(one.short_at_design for one in nearest.services)
+    assert backed.verdict is Verdict.BACKUP
+    assert large.oversized
+    assert all(one.carries for one in large.services)
+
+
+def test_the_answer_is_true_of_the_rows_it_stands_above(tmp_path):
+    found = sunroom(tmp_path, "single-speed-36", "inverter-standard-9", "inverter-cold-climate-9")
+    answer = answer_lines(found, US)[0]
+    assert answer.startswith(f"Nearest: {found.fits[0].candidate.label} (")
+    assert found.leaders == found.fits[:1]
+    # one row does carry the load: the answer may not say that none does
+    assert "No unit of the list carries" not in answer
+    assert "single-speed-36 carries the load alone, but is judged: larger than needed (" in answer
+    without = sunroom(tmp_path, "inverter-standard-9", "inverter-cold-climate-9")
+    assert "No unit of the list carries the load alone." in answer_lines(without, US)[0]
+
+
+def test_of_two_that_need_little_backup_the_one_that_cycles_less_stands_first(tmp_path):
+    found = sunroom(tmp_path, "single-speed-36", "inverter-standard-9")
+    assert answer_lines(found, US)[0].startswith("With backup heat: inverter-standard-9. single-")
+    assert [fit.verdict for fit in found.fits] == [Verdict.BACKUP, Verdict.LARGER]
+
+
+def test_a_verdict_with_gains_says_what_is_left_of_the_sheets_load_at_night(tmp_path):
+    found = sunroom(tmp_path, "inverter-standard-12", "inverter-cold-climate-12")
+    first, second = found.fits
+    heating = second.heating
+    assert heating is not None
+    # 9 kBtu/h over 60 K of degF, less gains down to a balance of 60 degF: 9 x 50 / 60 = 7.5.
+    assert heating.design_load_w == pytest.approx(heating.sheet_load_w * 50.0 / 60.0, rel=1e-12)
+    assert heating.sheet_load_w == pytest.approx(9000.0 / BTU_PER_WH, rel=1e-12)
+    assert first.verdict is Verdict.FITS
+    assert second.verdict is Verdict.GAINS
+    share = f"{100.0 * heating.design_output_w / heating.sheet_load_w:.0f} % of the sheet's"
+    assert verdict_words(second) == f"fits with gains counted; {share} load"
+    assert f"with gains; {share} 9.0" in words(found, "inverter-standard-12")
+    fits, gains = answer_lines(found, US)[:2]
+    assert fits.startswith("Fits: inverter-cold-climate-12")
+    assert gains.startswith("Fits with gains counted (at night there is no sun): inverter-standard")
+    assert f"{share} 9.0 kBtu/h" in gains
+    assert (
+        "9.0 kBtu/h at 10 °F by the heat-loss sheet, 7.5 with gains counted"
+        in (basis_lines(found, US)[1])
+    )
+
+
+def test_a_metered_load_has_no_sheet_beside_it(tmp_path):
+    room = ROOMS["DEMO_ROOM"].replace("[room.cooling]", 'gains = "included"\n[room.cooling]')
+    file = ROOMS["write"](tmp_path, ROOMS["place"]("newark-nj-2013") + room)
+    found = suitability(file, units=["inverter-standard-12"])
+    heating = found.fits[0].heating
+    assert heating is not None
+    assert not heating.has_sheet
+    assert heating.sheet_load_w == heating.design_load_w
+    assert "sheet" not in " ".join([*basis_lines(found, US), *answer_lines(found, US)])
+    assert found.fits[0].verdict is not Verdict.GAINS
+
+
 def test_yearly_costs_are_those_of_the_comparison(greensboro):
     outcomes = {one.name: one for one in compare().outcomes}
     by_key = {fit.candidate.key: fit for fit in greensboro.fits}
@@ -258,7 +334,7 @@ def test_without_a_price_of_electricity_the_list_stands_without_costs(tmp_path):
     )
     found = suitability(ROOMS["write"](tmp_path, text), units=["inverter-standard-12"])
     assert found.fits[0].cost is None
-    assert found.fits[0].verdict is Verdict.FITS
+    assert found.fits[0].verdict is Verdict.GAINS
 
 
 def test_a_unit_that_does_not_exist_is_refused_with_the_nearest_ones():

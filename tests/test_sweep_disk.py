@@ -230,7 +230,7 @@ def test_what_is_there_is_refused_and_left_alone(room: Scenario, tmp_path: Path)
 
 def test_the_plan_file_says_what_is_in_the_folder(room: Scenario, tmp_path: Path) -> None:
     result = sweep(room, out=tmp_path / "out")
-    plan = json.loads((tmp_path / "out" / "sweep.json").read_text("utf-8"))
+    plan = json.loads((tmp_path / "out" / "_sweep.json").read_text("utf-8"))
     assert plan["digest"] == result.plan.digest
     assert plan["variants"] == 96
     assert plan["options"] == ["Baseboard", "Stove, gas"]

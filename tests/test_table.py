@@ -160,7 +160,7 @@ def test_what_is_there_the_cheapest_and_who_falls_short_are_told_in_words(
     assert "Inverter (lowest yearly cost)" in joined
     assert joined.count("lowest yearly cost") == 1
     assert "cheapest" not in text
-    assert joined.count("does not carry the load") >= 1
+    assert joined.count("does not carry the heating load") >= 1
     last = [one.name for one in kroner.outcomes if not one.carries]
     assert set(last) == {"Small heater", "Cooling only"}
     assert [one.name for one in kroner.outcomes[-2:]] == last

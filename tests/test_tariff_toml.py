@@ -240,11 +240,11 @@ def test_all_faults_are_told_at_once_with_their_path() -> None:
     shown = str(refused.value)
     assert shown.startswith("rate.toml: 15 faults found:")
     for words_ in (
-        "effective: '2024-01-01' will not do.\n  expected: a date without quotes",
+        'effective: "2024-01-01" will not do.\n  expected: a date without quotes',
         'seasons.summer: "1 May until 31 Oct" is not a span of dates',
         "seasons.winter: month 2, day 31 is not a date",
         'fixed[1] ("Customer charge").price: "14.00" is not an amount with its time',
-        'energy[1] ("Energy").period[1] ("on-peak").price: True will not do',
+        'energy[1] ("Energy").period[1] ("on-peak").price: true will not do',
         'when[1].days: "workdays" is not a kind of day',
         'when[1].hours: "7-11h" is not a span of hours',
         'when[1].sesons: the key "sesons" is not known here',
@@ -344,5 +344,8 @@ def test_files_that_are_no_tariffs_are_refused_with_the_place(tmp_path: Path) ->
         read_tariff(path)
     with pytest.raises(InputError, match="no such file"):
         read_tariff(tmp_path / "missing.toml")
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="this is a folder"):
         read_tariff(tmp_path)
+    path.write_bytes(b"#" * 2_000_001)
+    with pytest.raises(InputError, match="the file is too large"):
+        read_tariff(path)

@@ -75,7 +75,8 @@ def test_every_charge_is_said_in_a_sentence_with_all_its_numbers() -> None:
         "Energy, on-peak: 0.30 per kWh; summer weekdays 6:30-9 and 17-20 h.",
         "Energy, off-peak: 0.10 up to 1 times the baseline, 0.12 up to 30 kWh a day, 0.20 above,"
         " per kWh; all other hours.",
-        "Energy: the use of all periods fills the blocks together.",
+        "Energy: the use of all periods fills the blocks together; limits count all days of the"
+        " bill, and each season has the blocks in its share of the use.",
         "Fuel, per kWh: Jan 0.01, Feb 0.00, Mar 0.00, Apr 0.00, May 0.00, Jun 0.00, Jul 0.00,"
         " Aug 0.00, Sep 0.00, Oct 0.00, Nov 0.00, Dec 0.00.",
         "Demand: 0.00 up to 20 kW, 4.00 above, per kW of the highest 30 minutes of the bill.",
@@ -83,6 +84,8 @@ def test_every_charge_is_said_in_a_sentence_with_all_its_numbers() -> None:
         "Demand: at least 5 kW are billed.",
         "Reactive: 2.70 per kvar above 0.4 kvar per kW.",
         "Export credit: net billing, settled with the bill in which Dec ends.",
+        "Export credit: nothing is set off: what the meter counts in costs its price, what it"
+        " counts out earns the export price.",
         "Export credit: 0.05 per kWh.",
         "Export credit: credit that is left then is lost.",
         "Export credit: 100 % for generators below 10 kW (exactly 10 is above).",

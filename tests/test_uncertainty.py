@@ -278,7 +278,7 @@ def test_the_same_seed_gives_the_same_result_and_another_one_nearly(tmp_path: Pa
 def test_defaults_and_the_missing_weather_spread_are_listed(room: UncertaintyResult) -> None:
     defaults = [str(one) for one in room.defaults]
     assert "range of the price of electricity: -15 to +15 % (our choice)" in defaults
-    assert any("-1.0 to +1.0 K (our choice; assumed, no real winters)" in one for one in defaults)
+    assert any("-1.8 to +1.8 °F (our choice; assumed, no real winters)" in one for one in defaults)
     assert not any("payback within" in one for one in defaults)
     assert any("its spread is assumed" in note.text for note in room.notices)
 
@@ -336,20 +336,24 @@ def test_loads_of_a_milder_year_are_those_of_moved_balance_temperatures(
     assert option.cooling_load is not None
     cold = np.maximum(option.heating_load.balance_c - milder_k - outdoor_c, 0.0)
     hot = np.maximum(outdoor_c + milder_k - option.cooling_load.balance_c, 0.0)[cools]
-    expected = option.heating_load.slope_w_per_k * cold.sum()
-    expected += option.cooling_load.slope_w_per_k * hot.sum()
+    expected = {
+        "heating": option.heating_load.slope_w_per_k * cold.sum(),
+        "cooling": option.cooling_load.slope_w_per_k * hot.sum(),
+    }
     planned, weather = comparison.outcomes[1].planned, comparison.model.weather
     found = loads_kwh(planned, weather, np.array([0.9]), np.array([milder_k]))
-    assert found[0] == pytest.approx(0.9 * expected / 1000.0, rel=1e-9)
+    for service, load_wh in expected.items():
+        assert found[service][0] == pytest.approx(0.9 * load_wh / 1000.0, rel=1e-9)
 
 
 def test_the_loads_at_hand_are_those_of_the_year_that_was_run(room: UncertaintyResult) -> None:
     comparison = room.comparison
     for one in comparison.outcomes:
         result = annual(one.planned.option, comparison.model.weather)
-        load = result.total("heating_load_kwh") + result.total("cooling_load_kwh")
         found = loads_kwh(one.planned, comparison.model.weather, np.ones(1), np.zeros(1))
-        assert found[0] == pytest.approx(load, rel=1e-9)
+        assert found.keys() == one.service_cost.keys()
+        for service, load_kwh in found.items():
+            assert load_kwh[0] == pytest.approx(result.total(f"{service}_load_kwh"), rel=1e-9)
 
 
 def test_every_winter_is_drawn_equally_often() -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from importlib.util import find_spec
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from energymodel.errors import WeatherError
+from energymodel.errors import EnergyModelError, WeatherError
 from energymodel.weather.files import read_weather
 from energymodel.weather.library import shipped_year
 
@@ -63,3 +64,13 @@ def test_a_plain_table_is_answered_with_the_reader_that_names_columns(tmp_path):
     with pytest.raises(WeatherError) as fault:
         read_weather(path)
     assert "read_csv_columns" in fault.value.remedy
+
+
+def test_the_key_of_a_shipped_year_is_read_as_commands_read_it() -> None:
+    found, kept = read_weather("greensboro-nc"), shipped_year("greensboro-nc")
+    assert np.array_equal(found.outdoor_c, kept.outdoor_c)
+    assert found.site == kept.site
+    with pytest.raises(WeatherError, match="the key alone"):
+        read_weather("greensboro-nc", zone="America/New_York")
+    with pytest.raises(EnergyModelError, match="greensborough"):
+        read_weather("greensborough")

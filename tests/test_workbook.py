@@ -18,8 +18,8 @@ from energymodel.report.workbook.workbook import workbook_bytes, write_workbook
 from energymodel.study.comparison.outcome import Comparison
 
 SHEETS = (
-    *("Inputs", "Weather", "Load", "Options", "Hours", "Months", "Bills", "Cash flow", "Money"),
-    "Defaults and sources",
+    *("Inputs", "Weather", "Load", "Options", "Hours", "Months", "Bills", "Ranges", "Cash flow"),
+    *("Money", "Defaults and sources"),
 )
 CELL = r"(?:'([^']+)'|(\w+))?!?\$?([A-Z]{1,3})\$?(\d+)"
 
@@ -95,10 +95,10 @@ def test_every_formula_has_its_value_beside_it(formulas: Workbook, values: Workb
     missing = [
         place
         for sheet, place, _ in found
-        if not isinstance(values[sheet][place].value, int | float)
+        if not isinstance(values[sheet][place].value, int | float | str)
     ]
-    # COP of a month without use and the like have no value
-    assert len(missing) < 0.1 * len(found)
+    # COP of a month without use, a year in which nothing is paid back: no value
+    assert len(missing) < 0.25 * len(found)
 
 
 def test_sums_are_those_of_the_cells_they_name(formulas: Workbook, values: Workbook) -> None:
@@ -131,6 +131,8 @@ def test_differences_products_and_links_give_what_they_name(
         plain = text[1:]
         if not re.fullmatch(rf"{CELL}(?:[-+*]{CELL})*", plain):
             continue
+        if isinstance(values[sheet][place].value, str):
+            continue  # the name of an option again
         worked = re.sub(CELL, lambda match, at=sheet: f"({number(at, match)!r})", plain)
         expected = float(eval(worked, {"__builtins__": {}}))  # numbers and signs alone
         assert values[sheet][place].value == pytest.approx(expected, rel=1e-9, abs=1e-6), place
@@ -163,12 +165,12 @@ def test_costs_are_those_of_the_comparison(values: Workbook, comparison: Compari
         )
         like = outcome.against_present
         if like is not None:
-            saved = _column(values, "Money", "Saved in the first year", outcome.name)
+            saved = _column(values, "Money", "Saved in a year", outcome.name)
             assert saved == pytest.approx(like.payback.yearly_saving, rel=1e-9)
 
 
 def test_headings_name_their_units(formulas: Workbook) -> None:
-    for sheet in ("Options", "Hours", "Months", "Money", "Weather", "Load"):
+    for sheet in ("Options", "Hours", "Months", "Money", "Weather", "Load", "Ranges"):
         heads = [str(cell.value) for cell in formulas[sheet][5] if cell.value is not None]
         units = [head for head in heads if ", " in head]
         assert len(units) >= len(heads) / 2, (sheet, heads)

@@ -150,4 +150,4 @@ def test_demand_that_weighs_is_the_message() -> None:
         "Pump": {LineGroup.ENERGY: 75.0, LineGroup.DEMAND: 25.0},
         "Other": {LineGroup.FUEL: 9.0},
     }
-    assert cost_lines_message(groups) == "Peak demand is up to 25% of the cost: Pump"
+    assert cost_lines_message(groups) == "Peak demand weighs most in Pump: 25% of its cost"

@@ -204,9 +204,7 @@ def _change_points(regression: Regression, use: Array) -> Array:
     outward = _better_beyond(regression, use, change_c, float(found.squares[0]))
     if outward:
         raise InputError(
-            f"too few periods lie {outward} the change point of the {form.name} form: it runs to "
-            f"{' and '.join(f'{value:.1f} degC' for value in np.unique(change_c))}, the edge of "
-            "what the periods allow",
+            f"too few periods lie {outward} the change point of the {form.name} form",
             expected=_needed(form),
             remedy="add bills of the other season, or take a simpler form",
         )

@@ -111,6 +111,22 @@ BOTH_DEGREE_DAYS = Form(
     cooling=True,
     by_day=True,
 )
+GIVEN_BALANCE = Form(
+    name="degree-days from a given balance",
+    equation="E = base + slope HDD(c) per day, c given",
+    parameters=2,
+    heating=True,
+    by_day=True,
+)
+"""Balance temperature given, base fitted (`energymodel.building.given_balance`)."""
+GIVEN_BALANCE_AND_BASE = Form(
+    name="degree-days from a given balance and base",
+    equation="E = base + slope HDD(c) per day, c and base given",
+    parameters=1,
+    heating=True,
+    by_day=True,
+)
+"""The same with a given base, or none: through the origin."""
 HEATING_FORMS = (MEAN, STRAIGHT_LINE, HEATING_DEGREE_DAYS, HEATING_3P)
 """Forms for a fuel that only heats."""
 COOLING_FORMS = (MEAN, STRAIGHT_LINE, COOLING_DEGREE_DAYS, COOLING_3P)

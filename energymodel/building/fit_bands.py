@@ -237,7 +237,7 @@ class FitBands:
         """
         use = self.resampled_use_per_day(temperatures)
         random = np.random.default_rng(_SEED + 1)
-        noise = _enlarged_residuals(self.fit)
+        noise = enlarged_residuals(self.fit)
         drawn = random.choice(noise, use.shape) * random.choice([-1.0, 1.0], use.shape)
         return np.asarray(use + drawn / np.sqrt(days / self.fit.data.days.mean()))
 
@@ -278,7 +278,7 @@ def bootstrap_bands(
     weights = fit.data.weights
     random = np.random.default_rng(seed)
     signs = random.choice([-1.0, 1.0], (resamples, len(fit.data)))
-    use = fit.fitted + signs * _enlarged_residuals(fit) / np.sqrt(weights)
+    use = fit.fitted + signs * enlarged_residuals(fit) / np.sqrt(weights)
     found = _refitted(fit, use)
     good = np.isfinite(found.coefficients).all(axis=1)
     if good.mean() < _LEAST_SUCCESS:
@@ -288,7 +288,7 @@ def bootstrap_bands(
             remedy="add bills of the other season, or take a simpler form",
         )
     spare = len(fit.data) - fit.form.parameters
-    wider = _t_over_normal(confidence, spare) * _MEASURED_WIDENING
+    wider = widening(confidence, spare)
     coefficients = fit.coefficients + wider * (found.coefficients[good] - fit.coefficients)
     if not slopes_have_their_sign(fit.form, coefficients).all():
         coefficients[:, 1:] = np.maximum(coefficients[:, 1:], 0.0)
@@ -301,8 +301,19 @@ def bootstrap_bands(
     )
 
 
-def _enlarged_residuals(fit: ChangePointFit) -> Array:
-    """Residuals of equal weight, over 1 - leverage."""
+def enlarged_residuals(fit: ChangePointFit) -> Array:
+    """Residuals of equal weight, over 1 - leverage.
+
+    Parameters
+    ----------
+    fit
+        Fit of one form.
+
+    Returns
+    -------
+    Array
+        Use per day, shape (periods,).
+    """
     residual = (fit.data.use_per_day - fit.fitted) * np.sqrt(fit.data.weights)
     return np.asarray(residual / (1.0 - np.minimum(fit.leverage, _MOST_LEVERAGE)))
 
@@ -317,9 +328,24 @@ def _refitted(fit: ChangePointFit, use: Array) -> Found:
     return Found(change_c=change_c, coefficients=coefficients, squares=squares)
 
 
-def _t_over_normal(confidence: float, degrees_of_freedom: int) -> float:
+def widening(confidence: float, degrees_of_freedom: int) -> float:
+    """Factor on the spread of resamples: t over normal quantile, and the measured one.
+
+    Parameters
+    ----------
+    confidence
+        Share of repetitions in which a band should hold the true value, 0..1.
+    degrees_of_freedom
+        Periods less parameters.
+
+    Returns
+    -------
+    float
+        Above 1.
+    """
     upper = (1.0 + confidence) / 2.0
-    return t_quantile(upper, degrees_of_freedom) / NormalDist().inv_cdf(upper)
+    normal = NormalDist().inv_cdf(upper)
+    return t_quantile(upper, degrees_of_freedom) / normal * _MEASURED_WIDENING
 
 
 def t_quantile(share: float, degrees_of_freedom: int) -> float:

@@ -1,36 +1,25 @@
-"""What `energymodel bill` and `energymodel tariff` print."""
+"""What `energymodel bill` prints."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from pathlib import Path
 
-import numpy as np
 from rich import box
-from rich.console import Console
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.arrays import Array
+from energymodel.cli.bill_columns import bill_columns
 from energymodel.cli.bill_usage import BilledUse
 from energymodel.cli.weather_tables import console
+from energymodel.meters.power_check import UNIT_CHECK
 from energymodel.notices import Notice
-from energymodel.tariffs.bill import Bill, Prepared, prepare
-from energymodel.tariffs.bill_line import LineKind
-from energymodel.tariffs.calendar import year_clock
+from energymodel.tariffs.bill import Bill
 from energymodel.tariffs.difference import difference
-from energymodel.tariffs.hour_prices import first_unit_prices
-from energymodel.tariffs.in_force import billing_year
 from energymodel.tariffs.printed_bill import PrintedBill, print_bills
-from energymodel.tariffs.tariff import Tariff
-from energymodel.tariffs.windows import MONTH_NAMES, DayKind
-from energymodel.tariffs.words import tariff_words
 
 _FEW_NOTICES = 3
-_SAMPLES = {"kWh": (500.0, 1000.0, 2000.0)}
-_OTHER_SAMPLES = (25.0, 50.0, 100.0)
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 def _table(title: str = "") -> Table:
@@ -61,16 +50,35 @@ def print_bill(billed: BilledUse, notices: Sequence[Notice], *, lines: bool, det
     details
         Whether to print all notices and defaults.
     """
-    out = console()
     printed = print_bills(billed.bill)
+    doubts = [notice for notice in notices if notice.topic == UNIT_CHECK]
+    rest = [notice for notice in notices if notice.topic != UNIT_CHECK]
+    # made in full before the first line is printed, so that a fault leaves no half answer
+    parts: list[RenderableType] = [Text(f"CHECK THE UNIT: {one.text}\n", "bold") for one in doubts]
     if len(printed) == 1 or lines:
-        for one in printed:
-            out.print(_itemised(one))
+        parts += [_itemised(one) for one in printed]
     if len(printed) > 1:
-        out.print(_by_bill(billed.bill, printed))
+        parts.append(_by_bill(billed.bill, printed))
     if billed.bill.energy_kwh.any():
-        out.print(_prices(billed))
-    _closing(out, billed, notices, details=details)
+        parts.append(_prices(billed))
+    parts += _reading(billed)
+    parts += _closing(billed, rest, details=details)
+    out = console()
+    for part in parts:
+        out.print(part)
+
+
+def _reading(billed: BilledUse) -> list[str]:
+    report = billed.report
+    lines = [f"{report.name}: {report.outcome.value}" + ("." if not report.repairs else ":")]
+    lines += [f"- {repair}" for repair in report.repairs]
+    if billed.stated_cost is not None:
+        cost, currency = billed.stated_cost
+        lines.append(
+            f"The file itself states a cost of {cost:,.2f} {currency} for the same intervals; it"
+            " takes no part in these bills."
+        )
+    return lines
 
 
 def _prices(billed: BilledUse) -> str:
@@ -84,16 +92,20 @@ def _prices(billed: BilledUse) -> str:
     )
 
 
-def _closing(out: Console, billed: BilledUse, notices: Sequence[Notice], *, details: bool) -> None:
+def _closing(billed: BilledUse, notices: Sequence[Notice], *, details: bool) -> list[str]:
     shown = notices if details else notices[:_FEW_NOTICES]
-    for notice in shown:
-        out.print(str(notice))
+    lines = [str(notice) for notice in shown]
     if details:
-        for default in billed.defaults:
-            out.print(f"Default: {default}")
-    elif len(notices) > len(shown) or billed.defaults:
-        rest = len(notices) - len(shown)
-        out.print(f"{rest} more notices and {len(billed.defaults)} defaults: --details lists them.")
+        return [*lines, *(f"Default: {default}" for default in billed.defaults)]
+    more = [
+        f"{count} {noun}{'s' * (count > 1)}"
+        for count, noun in (
+            (len(notices) - len(shown), "more notice"),
+            (len(billed.defaults), "default"),
+        )
+        if count
+    ]
+    return [*lines, f"{' and '.join(more)}: see --details."] if more else lines
 
 
 def _itemised(bill: PrintedBill) -> Table:
@@ -103,7 +115,7 @@ def _itemised(bill: PrintedBill) -> Table:
         table.add_column(head, justify="left" if head == "Unit" else "right", no_wrap=True)
     for line in bill.lines:
         table.add_row(
-            Text(line.label),
+            Text(line.text),
             _plain(line.quantity),
             line.unit,
             "" if line.price is None else _plain(line.price),
@@ -114,134 +126,14 @@ def _itemised(bill: PrintedBill) -> Table:
 
 
 def _by_bill(bill: Bill, printed: Sequence[PrintedBill]) -> Table:
-    kinds = [kind for kind in LineKind if bill.of_kind(kind).any()]
-    unit, currency = bill.tariff.unit, bill.tariff.currency
+    columns = bill_columns(bill, printed)
     table = _table()
     table.add_column("Bill")
-    for head in (unit.name, *(kind.value for kind in kinds), f"total, {currency}"):
+    for head in (bill.tariff.unit.name, *columns.heads, f"total, {bill.tariff.currency}"):
         table.add_column(head, justify="right")
-    use = bill.energy_kwh / unit.kwh
-    by_kind = [bill.of_kind(kind) for kind in kinds]
-    for number, one in enumerate(printed):
-        amounts = [f"{amounts[number]:,.2f}" for amounts in by_kind]
-        table.add_row(
-            f"{one.first} to {one.last}", f"{use[number]:,.0f}", *amounts, f"{one.total:,f}"
-        )
-    total = sum((one.total for one in printed), Decimal(0))
-    sums = [f"{amounts.sum():,.2f}" for amounts in by_kind]
-    table.add_row(Text("All bills", style="bold"), f"{use.sum():,.0f}", *sums, f"{total:,f}")
+    for one, use, amounts in zip(printed, columns.use, columns.amounts, strict=True):
+        money = [f"{amount:,f}" for amount in (*amounts, one.total)]
+        table.add_row(f"{one.first} to {one.last}", f"{use:,f}", *money)
+    money = [f"{amount:,f}" for amount in (*columns.all_amounts, columns.all_totals)]
+    table.add_row(Text("All bills", style="bold"), f"{columns.all_use:,f}", *money)
     return table
-
-
-def print_tariff(
-    tariff: Tariff, notices: Sequence[Notice], *, zone: str | None, written: Path | None
-) -> None:
-    """Print a tariff in plain words, its hours, and sample bills.
-
-    Parameters
-    ----------
-    tariff
-        The record.
-    notices
-        What the reader should know.
-    zone
-        Time zone of the place; None: clocks keep standard time.
-    written
-        File that was written; None: none.
-    """
-    out = console()
-    dates = f", from {tariff.effective}" if tariff.effective else ""
-    dates += f" to {tariff.expires}" if tariff.expires else ""
-    out.print(Text(f"{tariff.name} ({tariff.currency}{dates})", style="bold"))
-    for label, text in (("For", tariff.conditions), ("Source", tariff.source)):
-        if text:
-            out.print(f"{label}: {text}")
-    out.print()
-    for sentence in tariff_words(tariff):
-        out.print(sentence)
-    out.print()
-    _print_hours(out, tariff)
-    if tariff.hourly:
-        out.print("No sample bill: the prices by the hour are not in the file.")
-    else:
-        _print_samples(out, tariff, zone)
-    for notice in notices:
-        out.print(str(notice))
-    if written is not None:
-        out.print(f"Written: {written}")
-
-
-def hour_map(tariff: Tariff) -> list[str]:
-    """Draw the price of the first unit of use by month and hour, weekdays and weekends.
-
-    Parameters
-    ----------
-    tariff
-        The record.
-
-    Returns
-    -------
-    list of str
-        Lines; "a" is the lowest price. Empty where one price holds at all times.
-    """
-    weekday = np.round(first_unit_prices(tariff, DayKind.WEDNESDAY), 9)
-    weekend = np.round(first_unit_prices(tariff, DayKind.SUNDAY), 9)
-    levels = np.unique(np.concatenate([weekday, weekend]))
-    if len(levels) == 1:
-        return []
-    legend = ", ".join(
-        f"{_LETTERS[number % 26]} {level:.4f}" for number, level in enumerate(levels)
-    )
-    head = "".join(f"{hour:<6d}" for hour in range(0, 24, 6))
-    lines = [f"     weekdays{'':16}  weekends", f"h    {head}  {head}".rstrip()]
-    for month in range(12):
-        rows = ("".join(_letter(levels, row[month])) for row in (weekday, weekend))
-        lines.append(f"{MONTH_NAMES[month]}  {'  '.join(rows)}")
-    return [*lines, f"{tariff.currency} per {tariff.unit.name}, first block: {legend}"]
-
-
-def _letter(levels: Array, row: Array) -> list[str]:
-    return [_LETTERS[int(place) % 26] for place in np.searchsorted(levels, row)]
-
-
-def _print_hours(out: Console, tariff: Tariff) -> None:
-    lines = hour_map(tariff)
-    for line in lines:
-        out.print(Text(line))
-    if lines:
-        out.print()
-
-
-def _print_samples(out: Console, tariff: Tariff, zone: str | None) -> None:
-    year, _ = billing_year(tariff)
-    clock = year_clock(year, zone=zone or "UTC")
-    prepared = prepare(tariff, clock)
-    unit = tariff.unit
-    table = _table(f"Sample bills of {year}, the same power in every hour")
-    for head in (f"{unit.name} a month", "January", "July", "year", "average", "one more"):
-        table.add_column(head, justify="right")
-    for use in _SAMPLES.get(unit.name, _OTHER_SAMPLES):
-        table.add_row(*_sample(prepared, use * unit.kwh * 12.0 / 8760.0, use))
-    out.print(table)
-    standard = "" if zone or not tariff.needs_clock else " Clocks keep standard time: give --zone."
-    out.print(
-        f"{tariff.currency}; average and one more per {unit.name} of the year, {tariff.currency}."
-        + standard
-    )
-
-
-def _sample(prepared: Prepared, kw: float, use: float) -> list[str]:
-    clock = prepared.plan.clock
-    load = np.full(len(clock), kw)
-    bill, more = prepared.bill(load), prepared.bill(load * 1.01)
-    printed = print_bills(bill)
-    unit_kwh = bill.tariff.unit.kwh
-    total = sum((one.total for one in printed), Decimal(0))
-    return [
-        f"{use:,.0f}",
-        f"{printed[0].total:,f}",
-        f"{printed[6].total:,f}",
-        f"{total:,f}",
-        f"{float(bill.average_price_per_kwh) * unit_kwh:.4f}",
-        f"{float(difference(more, bill).marginal_price_per_kwh) * unit_kwh:.4f}",
-    ]

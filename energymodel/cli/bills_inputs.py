@@ -9,15 +9,23 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from energymodel.cli.bills_checks import (
+    balance_c,
+    check_carrier_facts,
+    check_dials,
+    check_given,
+    design_c,
+    indoor_c,
+)
 from energymodel.errors import InputError
 
 if TYPE_CHECKING:
+    from energymodel.building.given_balance import GivenBalance
     from energymodel.meters.reading_rows import ReadingFacts
     from energymodel.notices import UsedDefault
     from energymodel.scenario.assemble import PlannedOption
     from energymodel.study.house.bill_load import MeteredSystem
-    from energymodel.study.house.billed_house import HouseFacts
-    from energymodel.study.house.predicted_use import PowerOfLoad
+    from energymodel.study.house.billed_house import HouseFacts, MeteredPump
     from energymodel.weather.year import WeatherYear
 
 _STATION = re.compile(r"^station\s+([A-Za-z0-9]{5})\s+(\d{4}(?:\s*[-,\s]\s*\d{4})*)$")
@@ -45,6 +53,9 @@ class Given:
     design_temperature: str | None
     heat_content: str | None
     hot_water: float | None
+    balance: str | None
+    balance_range: str | None
+    base: float | None
 
 
 def carrier_named(text: str | None) -> str | None:
@@ -116,17 +127,21 @@ def reading_facts(
     last_day: str | None,
     dials: int | None,
     column: str | None,
+    decimal_mark: str | None,
 ) -> ReadingFacts:
     """Gather what the lists do not say."""
     from energymodel.meters.bills import LastDay
     from energymodel.meters.reading_rows import ReadingFacts
 
+    check_dials(dials)
     rules = {"read": LastDay.OPENS_THE_NEXT, "included": LastDay.INCLUDED}
+    marks = {"comma": ",", "point": "."}
     return ReadingFacts(
         unit=unit,
         last_day=rules.get(last_day or ""),
         dials=dials,
         date_order=date_order,  # type: ignore[arg-type]
+        decimal_mark=marks.get(decimal_mark or ""),  # type: ignore[arg-type]
         value_column=int(column) if column is not None and column.isdigit() else column,
     )
 
@@ -141,13 +156,17 @@ def house_facts(given: Given, *, carrier: str) -> HouseFacts:
         HouseFacts,
     )
 
+    check_given(given)
+    check_carrier_facts(given, carrier)
     defaults: list[UsedDefault] = []
     heating = _heating(given, carrier, defaults)
     cooling = MeteredSystem(efficiency=given.cooling_efficiency or _COOLING_COP, uncertainty=0.15)
     if given.cooling_efficiency is None:
         name = "seasonal COP of the existing cooling"
         defaults.append(UsedDefault(name=name, value="3.0, give or take 15 %", source=_COMMON))
-    indoor_c = _temperature(given.indoor, USUAL_INDOOR_C)
+    set_point_c = indoor_c(given.indoor, "--indoor")
+    cooling_c = indoor_c(given.cooling_indoor, "--cooling-indoor")
+    heating_c = USUAL_INDOOR_C if set_point_c is None else set_point_c
     if given.indoor is None:
         name = "set-point while the readings ran"
         defaults.append(UsedDefault(name=name, value="70 degF", source=_COMMON))
@@ -157,16 +176,20 @@ def house_facts(given: Given, *, carrier: str) -> HouseFacts:
         defaults.append(UsedDefault(name=name, value=value, source=_OUR_CHOICE))
     if given.heat_pump is not None:
         name = "in-service factor of the existing heat pump"
-        defaults.append(UsedDefault(name=name, value="0.90", source=_OUR_CHOICE))
+        defaults.append(
+            UsedDefault(name=name, value="0.90, range 0.80 to 1.00", source=_OUR_CHOICE)
+        )
     return HouseFacts(
         heating=heating,
         cooling=cooling,
-        heat_pump=_heat_pump(given, indoor_c),
-        indoor_c=indoor_c,
-        cooling_indoor_c=_temperature(given.cooling_indoor, USUAL_COOLING_INDOOR_C),
-        design_c=_temperature(given.design_temperature, None),
+        heat_pump=_heat_pump(given, heating_c),
+        indoor_c=heating_c,
+        cooling_indoor_c=USUAL_COOLING_INDOOR_C if cooling_c is None else cooling_c,
+        design_c=design_c(given.design_temperature),
         heat_content=given.heat_content,
         hot_water_share=given.hot_water,
+        balance=_balance(given, defaults),
+        base_per_day=given.base,
         used_defaults=tuple(defaults),
     )
 
@@ -193,26 +216,53 @@ def _heating(given: Given, carrier: str, defaults: list[UsedDefault]) -> Metered
         efficiency=given.efficiency if given.efficiency is not None else _FUEL_EFFICIENCY,
         duct_efficiency=1.0 if given.ducts is None else given.ducts,
         uncertainty=band,
+        efficiency_assumed=given.efficiency is None,
+        ducts_assumed=given.ducts is None,
     )
 
 
-def _temperature(text: str | None, usual_c: float | None) -> float:
-    from energymodel.quantities import TEMPERATURE, read_quantity
+def _balance(given: Given, defaults: list[UsedDefault]) -> GivenBalance | None:
+    """Balance temperature where it is given, with its range and the base."""
+    from energymodel.building.given_balance import RANGE_K, GivenBalance
+    from energymodel.notices import UsedDefault
+    from energymodel.quantities import TEMPERATURE_DIFFERENCE, read_quantity
 
-    return usual_c if text is None else read_quantity(text, TEMPERATURE)  # type: ignore[return-value]
+    found_c = balance_c(given.balance)
+    if found_c is None:
+        return None
+    range_k = RANGE_K
+    if given.balance_range is not None:
+        range_k = read_quantity(
+            given.balance_range, TEMPERATURE_DIFFERENCE, where="--balance-range"
+        )
+    else:
+        name = "range of the given balance temperature"
+        defaults.append(
+            UsedDefault(name=name, value=f"{RANGE_K:g} K (5.4 degF) either way", source=_OUR_CHOICE)
+        )
+    return GivenBalance(balance_c=found_c, range_k=range_k, base_per_day=given.base)
 
 
-def _heat_pump(given: Given, indoor_c: float) -> PowerOfLoad | None:
-    """Electric power of an existing heat pump, strips behind it, ducts around it."""
+def _heat_pump(given: Given, heating_c: float) -> MeteredPump | None:
+    """Existing heat pump, strips behind it, ducts around it."""
     if given.heat_pump is None:
         return None
-    if given.efficiency is not None:
-        raise InputError("--efficiency and --heat-pump are both given", expected="one of them")
+    from energymodel.building.fit_bands import Band
     from energymodel.scenario.catalogue import find_unit
     from energymodel.study.house.after_check import power_of_unit
+    from energymodel.study.house.billed_house import MeteredPump
+    from energymodel.study.house.predicted_use import PUMP_SERVICE
 
     unit = find_unit(given.heat_pump, {}, Path())
-    return power_of_unit(unit, duct_efficiency=given.ducts, indoor_c=indoor_c)
+    band = given.efficiency_band
+    return MeteredPump(
+        power_w=power_of_unit(unit, duct_efficiency=given.ducts, indoor_c=heating_c),
+        unit=given.heat_pump,
+        duct_efficiency=given.ducts,
+        in_service=PUMP_SERVICE
+        if band is None
+        else Band(low=1.0 - band, likely=1.0, high=1.0 + band),
+    )
 
 
 def day(text: str | None, option: str) -> date | None:

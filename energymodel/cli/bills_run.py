@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from energymodel.cli.bills_checks import check_given, check_questions
 from energymodel.cli.bills_inputs import (
     Given,
     area_m2,
@@ -32,31 +33,29 @@ from energymodel.report.house.answers import (
     set_point_line,
 )
 from energymodel.report.house.lines import closing_lines
+from energymodel.report.house.sizes import print_sizes
 from energymodel.report.house.table import (
     console,
     display_of,
     print_house,
     print_lines,
     print_readings,
-    print_sizes,
 )
-from energymodel.study.house.billed_house import (
-    BilledHouse,
-    billed_house,
-    covered_by,
-    heating_carrier,
-)
+from energymodel.study.house.billed_house import BilledHouse, billed_house
 from energymodel.study.house.design_sizes import SizeAtDesign, sizes_at_design, thumb_rules
+from energymodel.study.house.house_meters import covered_by, fit_heating_meter, heating_carrier
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from energymodel.meters.periods import MeterPeriods
     from energymodel.report.house.units import BillsDisplay
+    from energymodel.scenario.assemble import PlannedOption
     from energymodel.study.house.after_check import CheckedPeriods
     from energymodel.study.house.from_bills import BillFit
     from energymodel.study.house.normal_year import Saving
     from energymodel.study.house.period_weather import DailyWeather
+    from energymodel.weather.year import WeatherYear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +80,19 @@ class Questions:
     details: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Asked:
+    """What is asked, turned into records before anything is printed."""
+
+    years: tuple[WeatherYear, ...]
+    normal: tuple[WeatherYear, ...]
+    floor_m2: float | None
+    change_k: float | None
+    planned: PlannedOption | None
+    after: HouseReadings | None
+    check: HouseReadings | None
+
+
 def run(
     paths: Sequence[Path],
     weather: Sequence[str],
@@ -88,41 +100,116 @@ def run(
     given: Given,
     asked: Questions,
 ) -> None:
-    """Answer the command."""
+    """Answer the command: check all inputs, read all files, then fit, then print."""
     screen = console()
-    readings = _read(screen, paths, facts, given, asked)
+    check_given(given)
+    check_questions(given, asked)
+    readings = _read(paths, facts, given, asked)
     carrier = heating_carrier(readings, given.fuel)
+    _check_content(readings.meters[carrier], given)
     confirmed = _confirmed(readings.meters[carrier], given, asked)
-    house = billed_house(
-        readings, weather_years(weather), house_facts(given, carrier=carrier), fuel=carrier
-    )
+    known = house_facts(given, carrier=carrier)
+    wanted = _wanted(weather, facts, carrier, asked)
+    print_readings(screen, readings.reports, details=asked.details)
+    house = billed_house(readings, wanted.years, known, fuel=carrier)
     house = replace(house, notices=(*house.notices, confirmed))
     show = display_of(house, us=asked.us)
+    lines = _answers(house, wanted, show)
+    checked = _check(house, wanted)
     print_house(screen, house, show, details=asked.details)
-    sizes = _sizes(screen, house, show, asked)
-    _answers(screen, house, show, asked)
-    checked = _check(screen, house, asked)
+    sizes = _sizes(screen, house, show, wanted.floor_m2)
+    _print_later(screen, wanted.after, asked)
+    if lines:
+        screen.print()
+    print_lines(screen, lines)
+    _print_later(screen, wanted.check, asked)
+    if checked is not None:
+        print_check(screen, checked, us=asked.us)
     written = _write(house, checked, sizes, weather, asked)
-    print_lines(screen, closing_lines(house, written, details=asked.details, told=_told(readings)))
+    told = _told(readings)
+    print_lines(screen, closing_lines(house, written, show, details=asked.details, told=told))
+
+
+def _wanted(weather: Sequence[str], facts: ReadingFacts, carrier: str, asked: Questions) -> _Asked:
+    """Read everything that is named beside the readings."""
+    planned = None
+    if asked.scenario is not None:
+        planned = planned_option(asked.scenario, asked.option)
+    later = carrier if planned is None else ELECTRICITY
+    return _Asked(
+        years=tuple(weather_years(weather)),
+        normal=tuple(weather_years(asked.normal, option="--normal")),
+        floor_m2=area_m2(asked.area),
+        change_k=None if asked.set_point_change is None else difference_k(asked.set_point_change),
+        planned=planned,
+        after=_later_readings(asked.after, facts, carrier, carrier),
+        check=_later_readings(asked.check, facts, carrier, later),
+    )
+
+
+def _later_readings(
+    paths: Sequence[Path], facts: ReadingFacts, carrier: str, fuel: str
+) -> HouseReadings | None:
+    """Read later files; what is known of the first meter holds for the same carrier only."""
+    if not paths:
+        return None
+    if fuel != carrier:
+        facts = replace(facts, unit=None, dials=None, value_column=None)
+    return read_house_readings(paths, fuel=fuel, facts=facts)
+
+
+def _print_later(screen: Console, later: HouseReadings | None, asked: Questions) -> None:
+    if later is not None:
+        screen.print()
+        print_readings(screen, later.reports, details=asked.details)
 
 
 def _read(
-    screen: Console,
-    paths: Sequence[Path],
-    facts: ReadingFacts,
-    given: Given,
-    asked: Questions,
+    paths: Sequence[Path], facts: ReadingFacts, given: Given, asked: Questions
 ) -> HouseReadings:
-    """Read and report the files; then keep the days that are asked for."""
-    readings = read_house_readings(paths, fuel=given.fuel, facts=facts)
-    print_readings(screen, readings.reports, details=asked.details)
+    """Read the files; then keep the days that are asked for."""
+    try:
+        readings = read_house_readings(paths, fuel=given.fuel, facts=facts)
+    except InputError as fault:
+        raise _placed(fault, paths) from None
     if asked.since is None and asked.until is None:
         return readings
-    meters = {
-        carrier: meter.between(asked.since or date.min, asked.until or date.max)
-        for carrier, meter in readings.meters.items()
-    }
+    since, until = asked.since or date.min, asked.until or date.max
+    meters = {}
+    for carrier, meter in readings.meters.items():
+        _check_days(meter, asked)
+        meters[carrier] = meter.between(since, until)
     return replace(readings, meters=meters)
+
+
+def _placed(fault: InputError, paths: Sequence[Path]) -> InputError:
+    """Name the files of a fault that names none, and what to do where it does not say."""
+    estimates = (
+        "mark reads that were actual so in the column that says how they were read; else ask for"
+        " actual ones, or read the meter for some months"
+    )
+    return InputError(
+        fault.what,
+        where=fault.where or ", ".join(path.name or str(path) for path in paths),
+        expected=fault.expected,
+        remedy=fault.remedy or (estimates if "actual" in fault.expected else ""),
+    )
+
+
+def _check_days(meter: MeterPeriods, asked: Questions) -> None:
+    """Refuse --since and --until that leave no period, by the ends that were given."""
+    first, end = meter.periods[0].first_day, meter.periods[-1].end_day
+    ends = [
+        f"{option} {day}"
+        for option, day in (("--since", asked.since), ("--until", asked.until))
+        if day is not None
+    ]
+    since, until = asked.since or date.min, asked.until or date.max
+    if not any(one.first_day >= since and one.end_day <= until for one in meter.periods):
+        raise InputError(
+            f"{' and '.join(ends)}: no whole period of {meter.meter.carrier} is left",
+            expected=f"days between {first} and {end}",
+        )
 
 
 def _told(readings: HouseReadings) -> frozenset[str]:
@@ -132,10 +219,26 @@ def _told(readings: HouseReadings) -> frozenset[str]:
     )
 
 
+def _check_content(meter: MeterPeriods, given: Given) -> None:
+    """Refuse a heat content that does not go with the meter, by the name of the option."""
+    from energymodel.economics.fuels import heat_content
+
+    carrier = meter.meter.carrier
+    if given.heat_content is None or carrier == ELECTRICITY:
+        return
+    try:
+        heat_content(carrier, meter.meter.unit, given=given.heat_content)
+    except InputError as fault:
+        raise InputError(
+            fault.what, where="--heat-content", expected=fault.expected, remedy=fault.remedy
+        ) from None
+
+
 def _confirmed(meter: MeterPeriods, given: Given, asked: Questions) -> Notice:
     """Hold the latest single bill against the energy that it prints."""
     from energymodel.economics.fuels import heat_content
     from energymodel.study.house.bill_line import check_bill_line
+    from energymodel.study.house.period_weather import read_to_read
 
     carrier, unit = meter.meter.carrier, meter.meter.unit
     if asked.bill_line is None:
@@ -150,126 +253,78 @@ def _confirmed(meter: MeterPeriods, given: Given, asked: Questions) -> Notice:
     latest = [period for period in meter.periods if not period.merged][-1]
     ratio = check_bill_line(latest.amount, content, asked.bill_line).ratio
     text = (
-        f"The unit is confirmed: {latest.amount:g} {unit} of {latest.label} are {ratio:.1%} of the"
-        f" {asked.bill_line} on the bill."
+        f"The unit is confirmed: {latest.amount:g} {unit} of {read_to_read(latest)} are"
+        f" {ratio:.1%} of the {asked.bill_line} on the bill."
     )
     return Notice(topic="unit", text=text)
 
 
 def _sizes(
-    screen: Console, house: BilledHouse, show: BillsDisplay, asked: Questions
+    screen: Console, house: BilledHouse, show: BillsDisplay, floor_m2: float | None
 ) -> tuple[SizeAtDesign, ...]:
     load = house.design_load_w
     if load is None or not load.likely > 0:
         return ()
     sizes = sizes_at_design(load, design_c=house.design_c, indoor_c=house.facts.indoor_c)
-    floor = area_m2(asked.area)
-    thumbs = () if floor is None else thumb_rules(load, floor_area_m2=floor)
+    thumbs = () if floor_m2 is None else thumb_rules(load, floor_area_m2=floor_m2)
     print_sizes(screen, house, show, sizes=sizes, thumbs=thumbs)
     return sizes
 
 
-def _answers(screen: Console, house: BilledHouse, show: BillsDisplay, asked: Questions) -> None:
+def _answers(house: BilledHouse, wanted: _Asked, show: BillsDisplay) -> list[str]:
+    """Sentences of a normal year, another set-point and a saving."""
     if house.bills is None:
-        wanted = {"--normal": asked.normal, "--after": asked.after}
-        named = [name for name, value in wanted.items() if value]
-        if named or asked.set_point_change:
-            raise InputError(
-                f"{' and '.join(named) or '--set-point-change'} and --heat-pump are both given",
-                remedy="write a scenario with --out and compare years with it",
-            )
-        return
-    years = _normal_years(house, asked)
-    lines = _year_lines(house.bills, years, show, asked)
-    if asked.after:
-        lines += saving_lines(_saving(screen, house, house.bills, years[0], asked), show)
-    if lines:
-        screen.print()
-    print_lines(screen, lines)
-
-
-def _normal_years(house: BilledHouse, asked: Questions) -> list[DailyWeather]:
+        return []
+    from energymodel.study.house.normal_year import normal_use, set_point_effect
     from energymodel.study.house.period_weather import year_of_days
 
-    named = weather_years(asked.normal, option="--normal") if asked.normal else house.years
-    return [year_of_days(year) for year in named]
-
-
-def _year_lines(
-    bills: BillFit, years: Sequence[DailyWeather], show: BillsDisplay, asked: Questions
-) -> list[str]:
-    from energymodel.study.house.normal_year import normal_use, set_point_effect
-
-    lines = normal_lines(normal_use(bills, years), show)
-    if asked.set_point_change is not None:
-        change_k = difference_k(asked.set_point_change)
-        effect = set_point_effect(bills, years[0], change_k)
-        lines.append(set_point_line(effect, change_k, years[0].label, show))
+    years = [year_of_days(year) for year in wanted.normal or house.years]
+    lines = normal_lines(normal_use(house.bills, years), show)
+    if wanted.change_k is not None:
+        effect = set_point_effect(house.bills, years[0], wanted.change_k)
+        lines.append(set_point_line(effect, wanted.change_k, years[0].label, show))
+    if wanted.after is not None:
+        lines += saving_lines(_saving(house, house.bills, years[0], wanted.after), show)
     return lines
 
 
-def _later(
-    screen: Console, house: BilledHouse, paths: Sequence[Path], *, fuel: str, details: bool
-) -> MeterPeriods:
-    """Read the later periods of one meter that the weather covers."""
-    later = read_house_readings(paths, fuel=fuel)
-    screen.print()
-    print_readings(screen, later.reports, details=details)
+def _later_meter(house: BilledHouse, later: HouseReadings, fuel: str) -> MeterPeriods:
+    """Take the periods of one meter that the weather covers."""
     named = fuel if fuel in later.meters else None
     return covered_by(later.meters[heating_carrier(later, named)], house.weather)
 
 
 def _saving(
-    screen: Console, house: BilledHouse, before: BillFit, year: DailyWeather, asked: Questions
+    house: BilledHouse, before: BillFit, year: DailyWeather, later: HouseReadings
 ) -> Saving:
-    from energymodel.study.house.from_bills import fit_readings
     from energymodel.study.house.normal_year import normalised_saving
 
-    meter = _later(screen, house, asked.after, fuel=house.carrier, details=asked.details)
-    fitted = fit_readings(meter, house.weather, given_heat_content=_content(house))
+    meter = _later_meter(house, later, house.carrier)
+    fitted = fit_heating_meter(meter, house.weather, house.facts)
     return normalised_saving(before, fitted, year)
 
 
-def _content(house: BilledHouse) -> str | None:
-    return None if house.carrier == ELECTRICITY else house.facts.heat_content
-
-
-def _check(screen: Console, house: BilledHouse, asked: Questions) -> CheckedPeriods | None:
-    if not asked.check:
+def _check(house: BilledHouse, wanted: _Asked) -> CheckedPeriods | None:
+    if wanted.check is None:
         return None
-    if asked.scenario is None:
-        checked = _unchanged(screen, house, asked)
-    else:
-        checked = _installed(screen, house, asked.scenario, asked)
-    print_check(screen, checked, us=asked.us)
-    return checked
+    from energymodel.study.house.after_check import Installed, check_installed, check_unchanged
 
-
-def _unchanged(screen: Console, house: BilledHouse, asked: Questions) -> CheckedPeriods:
-    from energymodel.study.house.after_check import check_unchanged
-
-    if house.bills is None:
-        raise InputError(
-            "--check with --heat-pump needs to know what was installed",
-            remedy="add --scenario FILE --option NAME",
+    if wanted.planned is None:
+        after = _later_meter(house, wanted.check, house.carrier)
+        content = None if house.carrier == ELECTRICITY else house.facts.heat_content
+        # without --scenario a heat pump was refused before
+        return (
+            check_unchanged(house.bills, after, house.weather, given_heat_content=content)
+            if house.bills is not None
+            else None
         )
-    after = _later(screen, house, asked.check, fuel=house.carrier, details=asked.details)
-    return check_unchanged(house.bills, after, house.weather, given_heat_content=_content(house))
-
-
-def _installed(
-    screen: Console, house: BilledHouse, scenario: Path, asked: Questions
-) -> CheckedPeriods:
-    from energymodel.study.house.after_check import Installed, check_installed
-
-    planned = planned_option(scenario, asked.option)
-    if house.heating is None:
+    if house.heating_by_hour is None:
         raise InputError("these readings give no heating load to check an option with")
-    after = _later(screen, house, asked.check, fuel=ELECTRICITY, details=asked.details)
+    after = _later_meter(house, wanted.check, ELECTRICITY)
     same_meter = after.meter.carrier == house.carrier
     installed = Installed(
-        planned=planned,
-        load=house.heating,
+        planned=wanted.planned,
+        load=house.heating_by_hour,
         scatter=house.scatter,
         rest=house.bills if same_meter else house.rest,
         indoor_c=house.facts.indoor_c,
@@ -288,7 +343,8 @@ def _write(
 ) -> list[Path]:
     written: list[Path] = []
     if asked.out is not None:
-        from energymodel.report.house.scenario import ScenarioFacts, write_scenario
+        from energymodel.report.house.scenario import write_scenario
+        from energymodel.report.house.scenario_options import ScenarioFacts
 
         named = asked.normal[0] if asked.normal else weather[-1]
         facts = ScenarioFacts(

@@ -38,7 +38,10 @@ def compare(
     ] = False,
     workbook: Annotated[
         Path | None,
-        typer.Option(help="Workbook to write (.xlsx): inputs, months, bills, sums as formulas."),
+        typer.Option(
+            help="Workbook to write (.xlsx). Change prices, installed costs or discount rate in it:"
+            " costs and paybacks follow."
+        ),
     ] = None,
     money: Annotated[
         bool,
@@ -53,6 +56,12 @@ def compare(
         from energymodel.report.workbook.workbook import check_workbook
 
         check_workbook(workbook, replace=replace)
+    ranking = None
+    if tariff:
+        from energymodel.scenario.files import read_scenario
+        from energymodel.study.comparison.tariff_ranking import rank_tariffs
+
+        ranking = rank_tariffs(read_scenario(file), tariff)
     comparison = run(file)
     shown = units.value if units else comparison.model.scenario.content.units
     written: tuple[Path, ...] = ()
@@ -70,10 +79,8 @@ def compare(
         from energymodel.report.comparison.money_table import money_console, print_money
 
         print_money(money_console(comparison), comparison, details=details)
-    if tariff:
+    if ranking is not None:
         from energymodel.report.comparison.table import console
         from energymodel.report.comparison.tariff_table import print_ranking
-        from energymodel.scenario.files import read_scenario
-        from energymodel.study.comparison.tariff_ranking import rank_tariffs
 
-        print_ranking(console(), rank_tariffs(read_scenario(file), tariff))
+        print_ranking(console(), ranking)

@@ -8,8 +8,6 @@ from typing import Annotated
 
 import typer
 
-from energymodel.errors import InputError
-
 
 class Units(StrEnum):
     """Units of the printed result."""
@@ -24,6 +22,13 @@ class DateOrderChoice(StrEnum):
     mdy = "mdy"
     dmy = "dmy"
     ymd = "ymd"
+
+
+class DecimalMarkChoice(StrEnum):
+    """Decimal mark of the numbers."""
+
+    comma = "comma"
+    point = "point"
 
 
 class LastDayChoice(StrEnum):
@@ -72,6 +77,10 @@ def from_bills(
         LastDayChoice | None,
         typer.Option(help="Last day of a bill: read day, or included.", rich_help_panel=_READ),
     ] = None,
+    decimal_mark: Annotated[
+        DecimalMarkChoice | None,
+        typer.Option(help="Decimal mark of the numbers.", rich_help_panel=_READ),
+    ] = None,
     dials: Annotated[
         int | None,
         typer.Option(help="Dials of a counter that passed its end.", rich_help_panel=_READ),
@@ -106,7 +115,10 @@ def from_bills(
     ] = None,
     efficiency_band: Annotated[
         float | None,
-        typer.Option(help="How far both may be off, such as 0.08.", rich_help_panel=_HOUSE),
+        typer.Option(
+            help="How far both may be off, such as 0.08; of a heat pump: its in-service factor.",
+            rich_help_panel=_HOUSE,
+        ),
     ] = None,
     heat_pump: Annotated[
         str | None,
@@ -126,6 +138,28 @@ def from_bills(
     design_temperature: Annotated[
         str | None,
         typer.Option(help="Published design temperature, '14 degF'.", rich_help_panel=_HOUSE),
+    ] = None,
+    balance: Annotated[
+        str | None,
+        typer.Option(
+            help="Outdoor temperature at which heating begins, '60 degF', where the readings do not"
+            " tell (fills, one season): use per degree-day below it, with a wider band.",
+            rich_help_panel=_HOUSE,
+        ),
+    ] = None,
+    balance_range: Annotated[
+        str | None,
+        typer.Option(
+            help="How far --balance may be off, '3 degF' [5.4 degF].", rich_help_panel=_HOUSE
+        ),
+    ] = None,
+    base: Annotated[
+        float | None,
+        typer.Option(
+            help="Use a day besides heating, in the meter's unit, where it is not fitted: with"
+            " --balance, or fills.",
+            rich_help_panel=_HOUSE,
+        ),
     ] = None,
     hot_water: Annotated[
         float | None,
@@ -192,8 +226,6 @@ def from_bills(
     from energymodel.cli.bills_run import Questions, run
 
     _check_outputs(out, chart, replace=replace)
-    if scenario is not None and not check:
-        raise InputError("--scenario stands without --check", remedy="add --check READINGS")
     given = Given(
         fuel=carrier_named(fuel),
         efficiency=efficiency,
@@ -206,6 +238,9 @@ def from_bills(
         design_temperature=design_temperature,
         heat_content=heat_content,
         hot_water=hot_water,
+        balance=balance,
+        balance_range=balance_range,
+        base=base,
     )
     questions = Questions(
         since=day(since, "--since"),
@@ -225,8 +260,14 @@ def from_bills(
         us=units is Units.us,
         details=details,
     )
-    order = date_order.value if date_order else None
-    facts = reading_facts(unit, order, last_day.value if last_day else None, dials, column)
+    facts = reading_facts(
+        unit,
+        date_order.value if date_order else None,
+        last_day.value if last_day else None,
+        dials,
+        column,
+        decimal_mark.value if decimal_mark else None,
+    )
     run(readings, weather, facts, given, questions)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import NoReturn
 
 import typer
 
@@ -19,6 +20,7 @@ from energymodel.cli import (
     suitability,
     sweep,
     switchover,
+    tariff,
     uncertainty,
     weather,
 )
@@ -40,7 +42,7 @@ app.command("uncertainty")(uncertainty.uncertainty)
 app.command("room-day")(room_day.room_day)
 app.command("handout")(handout.handout)
 app.command("from-bills")(from_bills.from_bills)
-app.command("tariff")(bill.tariff)
+app.command("tariff")(tariff.tariff)
 app.command("bill")(bill.bill)
 app.command("sweep")(sweep.sweep)
 app.command("rate")(rate.rate)
@@ -59,6 +61,15 @@ def _top(
         raise typer.Exit
 
 
+_INTERRUPTED = 130
+"""Exit code after the interrupt key, by the shells' custom."""
+
+
+def _stopped() -> NoReturn:
+    print("energymodel: stopped", file=sys.stderr)
+    sys.exit(_INTERRUPTED)
+
+
 def run() -> None:
     """Run the command line; a fault of the input ends with exit code 2."""
     # the search for plug-ins reads every installed package and would find none that matters
@@ -69,8 +80,11 @@ def run() -> None:
         print(f"energymodel: {error}", file=sys.stderr)
         sys.exit(2)
     except KeyboardInterrupt:
-        print("energymodel: stopped", file=sys.stderr)
-        sys.exit(130)
+        _stopped()
+    except SystemExit as ended:
+        if ended.code == _INTERRUPTED:
+            _stopped()
+        raise
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(141)

@@ -1,4 +1,4 @@
-"""`energymodel new FILE`: a commented starter scenario that runs as it is."""
+"""`energymodel new FILE`: a commented starter scenario or tariff that runs as it is."""
 
 from __future__ import annotations
 
@@ -12,18 +12,30 @@ from energymodel.errors import InputError
 
 
 def new(
-    file: Annotated[Path, typer.Argument(help="Scenario file to write (TOML).")],
+    file: Annotated[Path, typer.Argument(help="Scenario (or tariff) file to write (TOML).")],
     replace: Annotated[bool, typer.Option("--replace", help="Replace an existing file.")] = False,
+    house: Annotated[
+        bool, typer.Option("--house", help="A whole house, its load from walls, windows and air.")
+    ] = False,
+    tariff: Annotated[
+        bool, typer.Option("--tariff", help="A tariff with every key in it, not a scenario.")
+    ] = False,
 ) -> None:
-    """Write a commented starter scenario that runs as it is."""
-    from energymodel.scenario.files import write_starter
+    """Write a commented starter scenario that runs as it is; with --tariff a tariff file."""
+    from energymodel.scenario.files import HOUSE, STARTER, write_starter
+    from energymodel.tariffs.starter import TARIFF_STARTER
+
+    if house and tariff:
+        raise InputError("--house and --tariff are two files", remedy="write one at a time")
+    example = TARIFF_STARTER if tariff else HOUSE if house else STARTER
+    command = "tariff" if tariff else "compare"
 
     try:
         if file.is_dir():
             raise InputError(
                 "this is a folder", where=str(file), remedy=f"name a file: {file / 'room.toml'}"
             )
-        target = write_starter(file, replace=replace)
+        target = write_starter(file, replace=replace, example=example)
     except OSError as error:
         raise InputError(f"cannot be written: {error.strerror}", where=str(file)) from None
-    print(f"{target} written. Edit it, then run: energymodel compare {shlex.quote(str(target))}")
+    print(f"{target} written. Edit it, then run: energymodel {command} {shlex.quote(str(target))}")

@@ -18,9 +18,9 @@ from typing import IO, Annotated
 
 import typer
 
-from energymodel.errors import InputError
+from energymodel.errors import InputError, install_line
 
-INSTALL = 'pip install "energymodel[notebooks]"'
+INSTALL = install_line("notebooks")
 FIRST = "sales_engineer.ipynb"
 LONGEST_START_S, LONGEST_END_S = 60.0, 10.0
 LOG_LINES = 15
@@ -67,7 +67,7 @@ def check_extra() -> None:
     if missing:
         raise InputError(
             f"the notebooks need {' and '.join(missing)}, which is not installed",
-            remedy=f"install the extra: {INSTALL}",
+            remedy=f"install the extra, {INSTALL}",
         )
 
 

@@ -11,8 +11,9 @@ import typer
 from energymodel.errors import InputError
 
 if TYPE_CHECKING:
-    from energymodel.building.load import LoadLine
+    from energymodel.equipment.curves import Function
     from energymodel.study.rating.label_to_site import Site
+    from energymodel.study.rating.site_text import SiteTexts
     from energymodel.weather.year import WeatherYear
 
 
@@ -147,11 +148,13 @@ def rate(
         from energymodel.equipment.curves import Function
         from energymodel.report.rating.bins import print_steps
         from energymodel.study.rating.rate import site_range
+        from energymodel.study.rating.site_text import SiteTexts
 
-        heats = function is Service.heating
-        texts = _Texts(design_load, design_temperature, balance, indoor)
-        site = _site(place, texts, backup, in_service, heats=heats)
-        found = site_range(unit, site, Function.HEATING if heats else Function.COOLING)
+        serves = Function.HEATING if function is Service.heating else Function.COOLING
+        texts = SiteTexts(
+            load=design_load, design=design_temperature, balance=balance, indoor=indoor
+        )
+        found = site_range(unit, _site(place, texts, backup, in_service, serves), serves)
         print_steps(unit, found, details=details)
         if chart is not None:
             from energymodel.report.figures.steps_chart import write_steps_chart
@@ -163,68 +166,40 @@ def rate(
 def _check_place(place: str | None, given: dict[str, object], *, bins: bool) -> None:
     without = [name for name, value in given.items() if value is not None]
     if place is None and without:
-        raise InputError(f"{without[0]} stands without --place", remedy="add --place KEY")
+        raise InputError(
+            f"{without[0]} stands without --place",
+            expected="a weather year, such as --place newark-nj-2013",
+            remedy="add --place KEY",
+        )
     if place is not None and bins:
         raise InputError("--bins and --place are two questions", remedy="ask one at a time")
 
 
-class _Texts:
-    """Quantities of a site as the user wrote them."""
-
-    def __init__(
-        self, load: str | None, design: str | None, balance: str | None, indoor: str | None
-    ) -> None:
-        self.load = load
-        self.design = design
-        self.balance = balance
-        self.indoor = indoor
-
-    def temperature(self, text: str | None, default_f: float) -> float:
-        from energymodel.quantities import TEMPERATURE, read_quantity
-        from energymodel.units import c_from_f
-
-        return c_from_f(default_f) if text is None else read_quantity(text, TEMPERATURE)
-
-
 def _site(
-    place: str, texts: _Texts, backup: BackupChoice, in_service: float, *, heats: bool
+    place: str, texts: SiteTexts, backup: BackupChoice, in_service: float, function: Function
 ) -> Site:
+    from energymodel.equipment.curves import Function
     from energymodel.study.rating.label_to_site import Site
     from energymodel.study.rating.site_run import ELECTRIC_BACKUP, NO_BACKUP
-
-    weather = _weather(place)
-    line = _load_line(texts, weather, heats=heats)
-    indoor_c = texts.temperature(texts.indoor, 70.0 if heats else 75.0)
-    return Site(
-        weather=weather,
-        heating_load=line if heats else None,
-        cooling_load=None if heats else line,
-        heating_indoor_c=indoor_c if heats else texts.temperature(None, 70.0),
-        cooling_indoor_c=texts.temperature(None, 75.0) if heats else indoor_c,
-        backup=ELECTRIC_BACKUP if backup is BackupChoice.electric else NO_BACKUP,
-        in_service_factor=in_service,
+    from energymodel.study.rating.site_text import (
+        USUAL_INDOOR_C,
+        check_in_service,
+        read_indoor_c,
+        read_site_load,
     )
 
-
-def _load_line(texts: _Texts, weather: WeatherYear, *, heats: bool) -> LoadLine | None:
-    from energymodel.building.load import cooling_line, heating_line_without_gains
-    from energymodel.quantities import POWER, read_quantity
-    from energymodel.units import f_from_c
-    from energymodel.weather.design import design_temperatures
-
-    if texts.load is None:
-        for name, text in (("--design-temperature", texts.design), ("--balance", texts.balance)):
-            if text is not None:
-                raise InputError(f"{name} stands without --design-load", remedy="give the load too")
-        return None
-    design = design_temperatures(weather)
-    usual_c = design.heating_99_c if heats else design.cooling_1_c
-    build = heating_line_without_gains if heats else cooling_line
-    return build(
-        design_load_w=read_quantity(texts.load, POWER),
-        design_c=texts.temperature(texts.design, f_from_c(usual_c)),
-        balance_c=texts.temperature(texts.balance, 60.0 if heats else 68.0),
-        indoor_c=texts.temperature(texts.indoor, 70.0 if heats else 75.0),
+    check_in_service(in_service)
+    weather = _weather(place)
+    line = read_site_load(texts, weather, function)
+    indoor_c = {**USUAL_INDOOR_C, function: read_indoor_c(texts, function)}
+    return Site(
+        weather=weather,
+        heating_load=line if function is Function.HEATING else None,
+        cooling_load=line if function is Function.COOLING else None,
+        heating_indoor_c=indoor_c[Function.HEATING],
+        cooling_indoor_c=indoor_c[Function.COOLING],
+        backup=ELECTRIC_BACKUP if backup is BackupChoice.electric else NO_BACKUP,
+        in_service_factor=in_service,
     )
 
 

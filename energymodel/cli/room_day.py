@@ -36,8 +36,8 @@ def room_day(
         list[str] | None,
         typer.Option(
             metavar="NAME",
-            help="Option of the scenario; give several. Default: the first inverter, a"
-            " single-speed unit of its class, electric resistance.",
+            help="Option of the scenario; give several. Default: an inverter, the on/off unit"
+            " nearest to it in size that runs on these days, electric resistance.",
         ),
     ] = None,
     setback: Annotated[

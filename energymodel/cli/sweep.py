@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -43,5 +44,10 @@ def sweep(
     output = None
     if out is not None:
         output = Output(path=out, existing=Existing.RESUME if resume else existing)
-    result = run(file, out=output, workers=workers, scheduler=scheduler, progress=with_progress)
+    try:
+        result = run(file, out=output, workers=workers, scheduler=scheduler, progress=with_progress)
+    except KeyboardInterrupt:
+        kept = "what is finished is kept; --resume goes on with it"
+        print(f"energymodel: sweep: {kept if output else 'nothing was kept'}", file=sys.stderr)
+        raise
     print_sweep(result)

@@ -57,7 +57,8 @@ def switchover(
 
         able = sum(outcome.carries for outcome in result.comparison.outcomes)
         prices = None
-        if fuel is not None or (map_fuels(result.comparison) and able > 1):
+        asked = fuel is not None or spread_years is not None
+        if asked or (map_fuels(result.comparison) and able > 1):
             prices = price_map(result.comparison, fuel=fuel, spread_years=spread_years)
         written = write_switchover(result, prices, out, show=show, replace=replace)
     print_switchover(result, show, details=details, written=written)

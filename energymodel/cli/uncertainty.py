@@ -8,6 +8,10 @@ from typing import Annotated
 
 import typer
 
+from energymodel.errors import InputError
+
+_SHORTEST, _LONGEST = 0.1, 100.0
+
 
 def uncertainty(
     file: Annotated[
@@ -18,7 +22,7 @@ def uncertainty(
     seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same draws.")] = 1,
     within: Annotated[
         float | None,
-        typer.Option(metavar="YEARS", min=0.1, max=100.0, help="For the chance of a payback."),
+        typer.Option(metavar="YEARS", help="For the chance of a payback, 0.1 to 100; default: 10."),
     ] = None,
     year: Annotated[
         list[str] | None,
@@ -42,6 +46,8 @@ def uncertainty(
     from energymodel.report.uncertainty.table import print_uncertainty
     from energymodel.study.uncertainty.uncertainty import uncertainty as run
 
+    if within is not None:
+        _check_within(within)
     if out is not None:
         check_spread_file(out, replace=replace)
     result = run(
@@ -54,3 +60,13 @@ def uncertainty(
     )
     written = [] if out is None else [write_spread(result, out, replace=replace)]
     print_uncertainty(result, details=details, written=written)
+
+
+def _check_within(years: float) -> None:
+    if not _SHORTEST <= years <= _LONGEST:
+        raise InputError(
+            f"{years:g} years for the chance of a payback",
+            where="--within",
+            expected=f"{_SHORTEST:g} to {_LONGEST:g} years, such as --within 10",
+            remedy="leave it out for the scenario's payback_within, else 10 years",
+        )

@@ -13,6 +13,8 @@ from energymodel.errors import InputError
 from energymodel.notices import Notice
 
 _TOLERANCE = 1e-9
+LONGEST_TOLD = 100.0
+"""Years beyond which a payback is told as "over" them: no equipment lasts so long."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,35 +24,40 @@ class Payback:
     Parameters
     ----------
     extra_cost
-        Installed cost above that of the other option, money.
+        Installed cost above that of the other option, money; None: not known.
     yearly_saving
         Money per year; negative: it costs more to run.
     years
         Years until the savings equal the extra cost; 0 where it is cheaper from the start; None
-        where there is no payback.
+        where there is no payback, or where the extra cost is not known.
     words
         The answer as a phrase.
     notices
         Savings that cannot be, and paybacks that are too good.
     """
 
-    extra_cost: float
+    extra_cost: float | None
     yearly_saving: float
     years: float | None
     words: str
     notices: tuple[Notice, ...] = ()
 
     @property
+    def cost_known(self) -> bool:
+        """Whether the extra cost is known; without it there is no payback to tell."""
+        return self.extra_cost is not None
+
+    @property
     def yearly_return(self) -> float | None:
         """Yearly saving over extra cost: a rate, not a number of years; None without a payback."""
-        if self.years is None or self.extra_cost <= 0:
+        if self.years is None or self.extra_cost is None or self.extra_cost <= 0:
             return None
         return self.yearly_saving / self.extra_cost
 
 
 def simple_payback(
     *,
-    extra_cost: float,
+    extra_cost: float | None,
     yearly_saving: float,
     displaced_spend: float | None = None,
     base_use_change: float = 0.0,
@@ -60,7 +67,8 @@ def simple_payback(
     Parameters
     ----------
     extra_cost
-        Installed cost above that of the other option, money; negative: cheaper to buy.
+        Installed cost above that of the other option, money; negative: cheaper to buy; None: not
+        known.
     yearly_saving
         Money per year on the services that both options give.
     displaced_spend
@@ -89,7 +97,7 @@ def simple_payback(
     >>> simple_payback(extra_cost=2000.0, yearly_saving=-40.0).words
     'never: it costs more to run'
     """
-    _finite(extra_cost=extra_cost, yearly_saving=yearly_saving, base_use_change=base_use_change)
+    _finite(yearly_saving=yearly_saving, base_use_change=base_use_change)
     years, words = _answer(extra_cost, yearly_saving)
     guard = None
     if displaced_spend is not None:
@@ -111,7 +119,10 @@ def _finite(**amounts: float) -> None:
             raise InputError(f"the {noun} is {amount}", expected="a finite amount of money")
 
 
-def _answer(extra_cost: float, yearly_saving: float) -> tuple[float | None, str]:
+def _answer(extra_cost: float | None, yearly_saving: float) -> tuple[float | None, str]:
+    if extra_cost is None:
+        return None, "not known: no installed cost is given"
+    _finite(extra_cost=extra_cost)
     if extra_cost <= 0:
         return _nothing_to_pay_back(extra_cost, yearly_saving)
     if yearly_saving < 0:
@@ -119,7 +130,10 @@ def _answer(extra_cost: float, yearly_saving: float) -> tuple[float | None, str]
     years = extra_cost / yearly_saving if yearly_saving > 0 else math.inf
     if not math.isfinite(years):
         return None, "never: it saves nothing"
-    return years, f"{years:.1f} years"
+    return (
+        years,
+        f"{years:.1f} years" if years <= LONGEST_TOLD else f"over {LONGEST_TOLD:.0f} years",
+    )
 
 
 def _nothing_to_pay_back(extra_cost: float, yearly_saving: float) -> tuple[float | None, str]:
@@ -134,8 +148,8 @@ def _nothing_to_pay_back(extra_cost: float, yearly_saving: float) -> tuple[float
     return None, f"cheaper to buy, costs more to run: the advantage is used up in {gone:.1f} years"
 
 
-def _too_quick(extra_cost: float, years: float | None) -> Notice | None:
-    if years is None or extra_cost <= 0 or years >= 1:
+def _too_quick(extra_cost: float | None, years: float | None) -> Notice | None:
+    if years is None or extra_cost is None or extra_cost <= 0 or years >= 1:
         return None
     return Notice(
         topic="payback",
@@ -265,7 +279,7 @@ class LikeServices:
 
 def payback_on_like_services(
     *,
-    extra_cost: float,
+    extra_cost: float | None,
     present: Mapping[str, float],
     option: Mapping[str, float],
     base_use_change: float = 0.0,
@@ -275,7 +289,8 @@ def payback_on_like_services(
     Parameters
     ----------
     extra_cost
-        Installed cost of the option above that of keeping the present one, money.
+        Installed cost of the option above that of keeping the present one, money; None: not
+        known.
     present, option
         Yearly cost by service ("heating", "cooling"), money; a service that is not given has no
         entry.

@@ -217,3 +217,49 @@ def together(first: Flows, second: Flows, *, at_once: bool) -> Flows:
         outside=first.outside | second.outside,
         extrapolated=first.extrapolated | second.extrapolated,
     )
+
+
+def chosen(flows: Flows, instead: Flows, *, instead_where: Mask) -> Flows:
+    """Flows of one source in some states and of another in the rest.
+
+    Parameters
+    ----------
+    flows, instead
+        Answers of the two to the same load.
+    instead_where
+        States in which the second one answers.
+
+    Returns
+    -------
+    Flows
+        Nothing of the first is left where the second answers.
+    """
+
+    def pick(own: Array, other: Array) -> Array:
+        return np.where(instead_where, other, own)
+
+    def pick_each(own: Mapping[str, Array], other: Mapping[str, Array]) -> dict[str, Array]:
+        none = np.zeros_like(flows.delivered_w)
+        return {
+            name: pick(own.get(name, none), other.get(name, none))
+            for name in dict.fromkeys((*own, *other))
+        }
+
+    def pick_mask(own: Mask, other: Mask) -> Mask:
+        return np.where(instead_where, other, own)
+
+    return Flows(
+        delivered_w=pick(flows.delivered_w, instead.delivered_w),
+        unmet_w=pick(flows.unmet_w, instead.unmet_w),
+        electricity_w=pick_each(flows.electricity_w, instead.electricity_w),
+        fuel_w=pick_each(flows.fuel_w, instead.fuel_w),
+        running_w=pick(flows.running_w, instead.running_w),
+        run_share=pick(flows.run_share, instead.run_share),
+        pump_heat_w=pick(flows.pump_heat_w, instead.pump_heat_w),
+        pump_power_w=pick(flows.pump_power_w, instead.pump_power_w),
+        duct_loss_w=pick(flows.duct_loss_w, instead.duct_loss_w),
+        cycling=pick_mask(flows.cycling, instead.cycling),
+        at_full=pick_mask(flows.at_full, instead.at_full),
+        outside=pick_mask(flows.outside, instead.outside),
+        extrapolated=pick_mask(flows.extrapolated, instead.extrapolated),
+    )

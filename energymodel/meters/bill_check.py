@@ -18,6 +18,7 @@ from energymodel.meters.meter_units import (
     known_unit,
     kwh_per_unit,
 )
+from energymodel.meters.remedies import say
 from energymodel.meters.wall_clock import DAY_S, Seconds, ZoneClock
 
 AGREES = 0.05
@@ -194,9 +195,8 @@ def _electric_causes(measured: Measured) -> Sequence[_Cause]:
             causes.append(_Cause(ratio=1.0 / per_hour, words=words))
         return causes
     for count in {*_SAMPLES_PER_HOUR, per_hour} - {1.0}:
-        words = (
-            f"power samples, {count:g} per hour, were summed as energy; say unit="
-            f'"{measured.unit.name.removesuffix("h")}"'
+        words = f"power samples, {count:g} per hour, were summed as energy; " + say(
+            unit=measured.unit.name.removesuffix("h")
         )
         causes.append(_Cause(ratio=count, words=words))
     return causes

@@ -109,8 +109,8 @@ def periods_from_bills(
             "days, depending on whether the last day counts",
             where=bills[0].where,
             expected="bills that follow each other, or last_day said",
-            remedy="say whether the last day is the read day (it opens the next bill) or belongs "
-            "to the bill",
+            remedy="say whether the last day is the read day, which opens the next bill "
+            "(--last-day read), or belongs to the bill (--last-day included)",
         )
     periods = [_period(bill, rule) for bill in bills]
     _refuse_overlaps(periods)

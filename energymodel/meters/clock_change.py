@@ -6,15 +6,24 @@ clock or stay on standard time is read from the change days in the file.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from energymodel.arrays import Mask
+from energymodel.arrays import Array, Mask
+from energymodel.meters.daily_pattern import followed_clock
 from energymodel.meters.import_report import MeterError, ReadAs, place
+from energymodel.meters.remedies import say_one_of
 from energymodel.meters.wall_clock import DAY_S, Seconds, ZoneClock, day_text, label_text, within
+
+PATTERN_BASIS: Mapping[Literal["wall", "standard"], str] = {
+    "wall": "24 hours on every day, and the daily pattern of use keeps its hours when the clock "
+    "changes",
+    "standard": "24 hours on every day, and the daily pattern of use moves when the clock changes",
+}
+"""What rests on the pattern of use where the labels leave the clock open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,6 +42,8 @@ class Labels:
         Whether a row has the values of the row before it, shape (rows,).
     void
         Whether a row is blank or zero, shape (rows,).
+    use
+        Use of each row in any unit, nan where missing, shape (rows,).
     step_s
         Length of the intervals, s.
     is_end
@@ -44,6 +55,7 @@ class Labels:
     local_s: Seconds
     same_value: Mask
     void: Mask
+    use: Array
     step_s: int
     is_end: bool
 
@@ -57,7 +69,7 @@ class _Reading:
 
 def instants(
     labels: Labels, clock: ZoneClock, kind: Literal["wall", "standard", "utc"] | None
-) -> tuple[Seconds, ReadAs]:
+) -> tuple[Seconds, Literal["wall", "standard", "utc"], ReadAs]:
     """Return the start of each interval in UTC.
 
     Parameters
@@ -72,7 +84,8 @@ def instants(
     Returns
     -------
     tuple
-        Starts, UTC, shape (rows,), not yet free of repeats; and what the stamps follow.
+        Starts, UTC, shape (rows,), not yet free of repeats; what the stamps follow; and the same
+        in words.
 
     Raises
     ------
@@ -80,7 +93,7 @@ def instants(
         If it cannot be told what the stamps follow, or which pass of a doubled hour is which.
     """
     if kind == "utc":
-        return _naive_starts(labels), ReadAs(name="clock", value="UTC", basis="given")
+        return _naive_starts(labels), kind, ReadAs(name="clock", value="UTC", basis="given")
     wall = _on_wall(labels, clock)
     standard = _naive_starts(labels) - clock.standard_offset_s
     basis = "given"
@@ -88,7 +101,7 @@ def instants(
         kind, basis = _decided(labels, clock, wall)
     if kind == "standard":
         value = "local standard time all year"
-        return standard, ReadAs(name="clock", value=value, basis=basis)
+        return standard, kind, ReadAs(name="clock", value=value, basis=basis)
     if wall.unclear_row is not None:
         row = wall.unclear_row
         raise MeterError(
@@ -98,7 +111,8 @@ def instants(
             expected="the rows of the first pass before those of the second",
             remedy="export the file with stamps in UTC or with their offset",
         )
-    return wall.start_s, ReadAs(name="clock", value=f"wall clock of {clock.name}", basis=basis)
+    value = f"wall clock of {clock.name}"
+    return wall.start_s, kind, ReadAs(name="clock", value=value, basis=basis)
 
 
 def _naive_starts(labels: Labels) -> Seconds:
@@ -194,9 +208,18 @@ def _decided(
     doubled = np.unique(labels.local_s).size < labels.local_s.size
     if wall.defects == 0 or left_out or doubled:
         return "wall", "the days on which the clock changes"
-    if forward and back:
-        return "standard", "the days on which the clock changes have 24 hours"
-    raise _open_question(labels, clock)
+    if forward and _void_where_skipped(labels, clock):
+        return "wall", "the hour that the clock skips is blank or zero"
+    starts = _naive_starts(labels)
+    followed = followed_clock(starts, labels.use, clock, step_s=labels.step_s)
+    if followed is None:
+        raise _open_question(labels, clock)
+    return followed, PATTERN_BASIS[followed]
+
+
+def _void_where_skipped(labels: Labels, clock: ZoneClock) -> bool:
+    skipped = _skipped(_naive_starts(labels), clock)
+    return bool(skipped.any() and labels.void[skipped].all() and not labels.void.all())
 
 
 def _open_question(labels: Labels, clock: ZoneClock) -> MeterError:
@@ -207,10 +230,12 @@ def _open_question(labels: Labels, clock: ZoneClock) -> MeterError:
     ]
     return MeterError(
         f"the clock of {clock.name} changes on {', '.join(days)}, but the file has 24 hours on "
-        "that day: its stamps may stay on standard time, or an hour is lost or added",
+        "that day: its stamps may stay on standard time, or an hour is lost or added, and the "
+        "daily pattern of use does not tell which",
         where=labels.file,
-        expected="23 or 25 hours on that day, or a file with both changes of a year",
-        remedy='say clock="standard" or clock="wall"',
+        expected="23 or 25 hours on that day, or weeks before and after it with the same daily "
+        "pattern of use",
+        remedy=say_one_of("clock", "standard", "wall"),
     )
 
 

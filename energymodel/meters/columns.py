@@ -25,6 +25,7 @@ from energymodel.meters.header_words import (
 )
 from energymodel.meters.import_report import MeterError, ReportEntry
 from energymodel.meters.meter_units import MeterUnit, find_unit
+from energymodel.meters.remedies import option_of, say
 from energymodel.meters.table import MeterTable
 from energymodel.meters.time_columns import (
     TimeColumns,
@@ -203,7 +204,9 @@ def _one_of_each(
         expected="one column of use, and at most one of export",
         remedy="turn the table into one row per interval"
         if len(found) > _MOST_CHOICES
-        else "say value_column=NUMBER, and export_column=NUMBER where there is export",
+        else say(value_column="NUMBER")
+        + "; the column of export likewise by "
+        + option_of("export_column"),
     )
 
 
@@ -214,7 +217,7 @@ def _own_entries(table: MeterTable, own: Sequence[ValueColumn]) -> tuple[ReportE
             row="",
             found=f"column {column.index + 1} is headed as own production",
             expected="use from the grid, and export to it",
-            done="left out; say export_column if it is what flows to the grid",
+            done="left out; " + say(export_column="NUMBER") + " if it is what flows to the grid",
         )
         for column in own
         if column.role != "export"

@@ -11,6 +11,7 @@ import numpy as np
 
 from energymodel.arrays import Index, Mask
 from energymodel.meters.import_report import MeterError, ReadAs, place
+from energymodel.meters.remedies import say_one_of
 from energymodel.meters.stamps import Stamp, looks_like_stamp, looks_like_time
 from energymodel.meters.wall_clock import DAY_S, Seconds, label_text
 
@@ -20,6 +21,7 @@ _WORDS: dict[DateOrder, str] = {
     "mdy": "month, day, year",
     "ymd": "year, month, day",
 }
+_AGAIN = "stands again after line"
 _BACK_S = 3600
 """Stamps may step back by this much where the clock is put back."""
 _SHOWN = re.compile(r"[\d\s./:,+T-]{1,32}(?:[AaPp]\.?\s?[Mm]\.?|Z)?")
@@ -219,8 +221,13 @@ def _against_order(column: StampColumn, ordered: Seconds, group: Index) -> tuple
     wrong = steps > _BACK_S if falling else steps < -_BACK_S
     if not wrong.any():
         return "", 0
-    row = int(group[int(np.argmax(wrong)) + 1])
-    return f"{shown_stamp(column.cells[row])} comes out of order", row
+    place = int(np.argmax(wrong)) + 1
+    row = int(group[place])
+    earlier = np.flatnonzero(ordered[group[:place]] == ordered[row])
+    shown = shown_stamp(column.cells[row])
+    if earlier.size:
+        return f"{shown} {_AGAIN} {column.lines[int(group[earlier[0]])]}", row
+    return f"{shown} comes out of order", row
 
 
 def _rising(local: Seconds, offset: Seconds | None, group: Index) -> Index:
@@ -241,6 +248,9 @@ def _no_order(column: StampColumn, readings: Sequence[_Reading]) -> MeterError:
         f"read as {_WORDS[reading.order]}: {reading.fault} (line {column.lines[reading.row]})"
         for reading in readings
     )
+    repeated = next((reading for reading in readings if _AGAIN in reading.fault), None)
+    if repeated is not None:
+        return _repeated(column, repeated)
     twelve = "" if any(stamp.half_day for stamp in column.stamps) else _twelve_hours(column)
     return MeterError(
         f"the stamps do not rise under any single date format: {tried}{twelve}",
@@ -248,6 +258,15 @@ def _no_order(column: StampColumn, readings: Sequence[_Reading]) -> MeterError:
         expected="all dates in one format, in order of time",
         remedy="export the file again from the portal; a spreadsheet may have swapped day and "
         "month in part of the dates",
+    )
+
+
+def _repeated(column: StampColumn, reading: _Reading) -> MeterError:
+    return MeterError(
+        f"read as {_WORDS[reading.order]}, {reading.fault}, behind later rows",
+        where=place(column.file, column.lines[reading.row]),
+        expected="each row once, in order of time",
+        remedy="leave out the row that is doubled or corrected, or put the rows in order",
     )
 
 
@@ -271,5 +290,5 @@ def _clearest(column: StampColumn, sound: Sequence[_Reading]) -> tuple[_Reading,
         f"{label_text(int(second.local_s[row]))} as {_WORDS[second.order]}",
         where=place(column.file, column.lines[row]),
         expected="at least one date that is possible in one order only",
-        remedy=f'say date_order="{best.order}" or date_order="{second.order}"',
+        remedy=say_one_of("date_order", best.order, second.order),
     )

@@ -14,7 +14,8 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from energymodel.arrays import Array
-from energymodel.meters.import_report import MeterError, ReadAs, place
+from energymodel.meters.import_report import MeterError, ReadAs, ReportEntry, place
+from energymodel.meters.remedies import say, say_one_of
 
 Mark: TypeAlias = Literal[".", ","]
 _MISSING_WORDS = frozenset({"", "na", "n/a", "nan", "null", "none", "-", "--", "#n/a"})
@@ -142,7 +143,16 @@ def _value(text: str, mark: Mark) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def read_numbers(column: NumberColumn, *, mark: Mark | None = None) -> tuple[Array, ReadAs]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Decision:
+    mark: Mark
+    basis: str
+    entries: tuple[ReportEntry, ...] = ()
+
+
+def read_numbers(
+    column: NumberColumn, *, mark: Mark | None = None
+) -> tuple[Array, ReadAs, tuple[ReportEntry, ...]]:
     """Turn one column into numbers under one decimal mark.
 
     Parameters
@@ -155,7 +165,8 @@ def read_numbers(column: NumberColumn, *, mark: Mark | None = None) -> tuple[Arr
     Returns
     -------
     tuple
-        Numbers, nan where a cell is blank, shape (rows,); and how they were read.
+        Numbers, nan where a cell is blank, shape (rows,); how they were read; and an entry where
+        marks were taken for thousands because whole numbers stand beside them.
 
     Raises
     ------
@@ -164,15 +175,18 @@ def read_numbers(column: NumberColumn, *, mark: Mark | None = None) -> tuple[Arr
 
     Notes
     -----
-    Where both marks fit every row, a semicolon between columns decides for the decimal comma and
-    a comma between columns for the decimal point, because the other reading could not have been
-    written that way; nothing else is guessed.
+    Where both marks fit every row, a point between columns that commas separate is the decimal
+    one, as writers whose thousands mark is the point separate columns by other marks. Marks with
+    three digits behind each of them are thousands where whole numbers below 1000 stand beside
+    them: as decimals these would show digits too. Nothing else is guessed: a semicolon does not
+    tell "13,588" from 13.588.
     """
     spelled = {cell: _tidy(cell) for cell in dict.fromkeys(column.cells) if not is_missing(cell)}
     point = {cell: _value(text, ".") for cell, text in spelled.items()}
     comma = {cell: _value(text, ",") for cell, text in spelled.items()}
     _refuse_words(column, point, comma)
-    chosen, basis = (mark, "given") if mark else _decided(column, point, comma)
+    decided = _Decision(mark=mark, basis="given") if mark else _decided(column, point, comma)
+    chosen = decided.mark
     values = point if chosen == "." else comma
     unfit = next((cell for cell, value in values.items() if value is None), None)
     if unfit is not None:
@@ -183,7 +197,8 @@ def read_numbers(column: NumberColumn, *, mark: Mark | None = None) -> tuple[Arr
             remedy="export the file again with one number format",
         )
     numbers = np.array([values.get(cell, np.nan) for cell in column.cells], dtype=np.float64)
-    return numbers, ReadAs(name="decimal mark", value=repr(chosen), basis=basis)
+    read_as = ReadAs(name="decimal mark", value=repr(chosen), basis=decided.basis)
+    return numbers, read_as, decided.entries
 
 
 def _refuse_words(
@@ -200,7 +215,7 @@ def _refuse_words(
 
 def _decided(
     column: NumberColumn, point: Mapping[str, float | None], comma: Mapping[str, float | None]
-) -> tuple[Mark, str]:
+) -> _Decision:
     only_comma = next((cell for cell, value in point.items() if value is None), None)
     only_point = next((cell for cell, value in comma.items() if value is None), None)
     if only_point is not None and only_comma is not None:
@@ -213,26 +228,66 @@ def _decided(
             remedy="export the file again with one number format",
         )
     if only_point is not None or only_comma is not None:
-        return (".", "all rows") if only_comma is None else (",", "all rows")
+        return _Decision(mark="." if only_comma is None else ",", basis="all rows")
     differ = [cell for cell in point if point[cell] != comma[cell]]
     if not differ:
-        return ".", "all rows: whole numbers"
-    return _decided_by_separator(column, differ, (point[differ[0]], comma[differ[0]]))
-
-
-def _decided_by_separator(
-    column: NumberColumn, differ: Sequence[str], readings: tuple[float | None, float | None]
-) -> tuple[Mark, str]:
+        return _Decision(mark=".", basis="all rows: whole numbers")
     marks = {letter for cell in differ for letter in cell if letter in ".,"}
-    if column.separator == ";" and marks == {","}:
-        return ",", "columns separated by semicolons"
     if column.separator == "," and marks == {"."}:
-        return ".", "columns separated by commas"
-    cell = differ[0]
-    raise MeterError(
-        f"every value can be read in two ways: {shown(cell)} is {readings[1]:g} with a decimal "
-        f"comma or {readings[0]:g} with a decimal point",
-        where=place(column.file, column.lines[column.cells.index(cell)]),
+        return _Decision(mark=".", basis="columns separated by commas")
+    whole = _whole_numbers(point, comma)
+    if len(marks) == 1 and whole:
+        thousands = marks.pop()
+        readings = (point, comma) if thousands == "," else (comma, point)
+        return _of_thousands(column, (differ, whole), readings)
+    raise _two_ways(column, differ[0], (point[differ[0]], comma[differ[0]]))
+
+
+def _whole_numbers(
+    point: Mapping[str, float | None], comma: Mapping[str, float | None]
+) -> list[str]:
+    """Cells that show a whole number below 1000 in plain digits; none if larger ones do so too.
+
+    A zero is left aside: it is written alike in all formats.
+    """
+    plain = [cell for cell, value in point.items() if value and value == comma[cell]]
+    fits = all(is_whole(cell) and abs(int(cell)) < 1000 for cell in plain)
+    return plain if fits else []
+
+
+def _of_thousands(
+    column: NumberColumn,
+    cells: tuple[Sequence[str], Sequence[str]],
+    readings: tuple[Mapping[str, float | None], Mapping[str, float | None]],
+) -> _Decision:
+    marked, whole = cells
+    taken, other = readings
+    mark: Mark = "." if "," in marked[0] else ","
+    thousands: Mark = "," if mark == "." else "."
+    ambiguous = frozenset(marked)
+    count = sum(cell in ambiguous for cell in column.cells)
+    first = marked[0]
+    entry = ReportEntry(
+        file=column.file,
+        row=f"line {column.lines[list(column.cells).index(first)]}",
+        found=f"{count} values such as {shown(first)} can be read in two ways; whole numbers such "
+        f"as {shown(whole[0])} stand beside them",
+        expected="numbers that show which mark is the decimal one",
+        done=f"{thousands!r} was taken as the thousands mark: {shown(first)} is "
+        f"{taken[first]:g}, not {other[first]:g}; if it is the decimal mark, "
+        + say(decimal_mark=thousands),
+    )
+    return _Decision(mark=mark, basis="whole numbers beside thousands", entries=(entry,))
+
+
+def _two_ways(
+    column: NumberColumn, cell: str, readings: tuple[float | None, float | None]
+) -> MeterError:
+    point, comma = readings
+    return MeterError(
+        f"every value can be read in two ways: {shown(cell)} is {comma:g} with a decimal "
+        f"comma or {point:g} with a decimal point",
+        where=place(column.file, column.lines[list(column.cells).index(cell)]),
         expected="one row at least that shows which mark is the decimal one",
-        remedy='say decimal_mark="," or decimal_mark="."',
+        remedy=say_one_of("decimal_mark", ",", "."),
     )

@@ -11,6 +11,7 @@ from energymodel.meters.columns import Columns, Role
 from energymodel.meters.facts import Signs
 from energymodel.meters.header_words import EXPORT, IMPORT, USE, words_of
 from energymodel.meters.import_report import MeterError, ReportEntry, place
+from energymodel.meters.remedies import say
 from energymodel.meters.table import MeterTable
 from energymodel.meters.wall_clock import Seconds
 
@@ -139,7 +140,7 @@ def split_net(series: Series, signs: Signs | None) -> tuple[Array, Array]:
             f"{int(negative.sum())} values are negative: {question}",
             where=place(series.file, line, noun=series.noun),
             expected="values of 0 or more, or the statement that negative values are export",
-            remedy='say signs="net" if the column is use less export; if it is the load of the '
+            remedy=say(signs="net") + " if the column is use less export; if it is the load of the "
             "house, correct the negative values",
         )
     export = np.where(negative, -series.kwh, 0.0 * series.kwh)

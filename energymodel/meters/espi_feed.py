@@ -1,4 +1,4 @@
-"""The entries of an ESPI feed, tied together by the links that they carry.
+"""The usage points of an ESPI feed, tied together by the links that its entries carry.
 
 References
 ----------
@@ -7,28 +7,21 @@ NAESB REQ.21 (Energy Services Provider Interface), XML in an Atom feed (RFC 4287
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
-from urllib.parse import urlsplit
-
-from defusedxml import DefusedXmlException
-from defusedxml import ElementTree as SafeTree
 
 from energymodel.meters.decimal_marks import is_whole
-from energymodel.meters.import_report import MeterError
-from energymodel.meters.meter_text import read_bytes, size_of
+from energymodel.meters.espi_entries import ESPI, FeedEntry, feed_entries, fields_of, parent_of
+from energymodel.meters.import_report import MeterError, ReportEntry
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-ATOM = "{http://www.w3.org/2005/Atom}"
-ESPI = "{http://naesb.org/espi}"
-LARGEST_XML_BYTES = 64_000_000
-_MOST_ELEMENTS = 4_000_000
-_DEEPEST = 40
+_SERVICE_OF_COMMODITY = {"1": 0, "2": 0, "7": 1}
+"""NAESB REQ.21, CommodityKind: 1 and 2 electricity, 7 natural gas (from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,21 +57,15 @@ class UsagePoint:
         Text of the fields of its time block; None if there is none.
     meter_readings
         Its series.
+    entries
+        What was taken from other entries, as the feed has no usage point.
     """
 
     number: int
     service: int | None
     clock: Mapping[str, str] | None
     meter_readings: tuple[MeterReading, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Entry:
-    kind: str
-    resource: Element
-    own: str
-    up: str
-    related: frozenset[str]
+    entries: tuple[ReportEntry, ...] = ()
 
 
 def read_feed(path: Path | str) -> tuple[UsagePoint, ...]:
@@ -100,16 +87,10 @@ def read_feed(path: Path | str) -> tuple[UsagePoint, ...]:
         If the XML is unsafe or broken, is no ESPI feed, or its links lead nowhere.
     """
     name = Path(path).name
-    if size_of(path) > LARGEST_XML_BYTES:
-        raise _unsafe(name)
-    entries = list(_entries(_parsed(read_bytes(path), name)))
+    entries = feed_entries(path)
     points = [entry for entry in entries if entry.kind == "UsagePoint"]
     if not points:
-        raise MeterError(
-            "the file has no usage point",
-            where=name,
-            expected="a Green Button file: an Atom feed with entries of http://naesb.org/espi",
-        )
+        return (_implied_point(name, entries),)
     series = _series(name, entries)
     found = [
         _usage_point(number, point, entries, series, alone=len(points) == 1)
@@ -126,90 +107,81 @@ def read_feed(path: Path | str) -> tuple[UsagePoint, ...]:
     return kept
 
 
-def _unsafe(name: str) -> MeterError:
-    return MeterError(
-        "the XML is unsafe or too large and was not read: it declares a document type or "
-        "entities, nests too deep, or holds more than a meter export can",
-        where=name,
-        expected=f"plain Green Button XML of at most {LARGEST_XML_BYTES // 1_000_000} MB",
-        remedy="export the file again from the portal",
+def _implied_point(name: str, entries: Sequence[FeedEntry]) -> UsagePoint:
+    """Return the one usage point that a feed without usage points can only mean."""
+    kinds = Counter(entry.kind for entry in entries)
+    if not kinds["IntervalBlock"]:
+        raise MeterError(
+            "the file has no usage point and no interval block",
+            where=name,
+            expected="a Green Button file: an Atom feed with entries of http://naesb.org/espi",
+        )
+    meters = [entry for entry in entries if entry.kind == "MeterReading"]
+    series = _series(name, entries) if meters else [_only_series(name, entries)]
+    services = {_service_of(one.reading_type) for one in series}
+    if len(services) != 1 or None in services:
+        raise _no_point(name, "the commodity of its reading types does not name one service")
+    clocks = [entry for entry in entries if entry.kind == "LocalTimeParameters"]
+    clock = clocks[0] if len(clocks) == 1 else None
+    return UsagePoint(
+        number=1,
+        service=services.pop(),
+        clock=None if clock is None else fields_of(clock.resource),
+        meter_readings=_numbered(series),
+        entries=(_implied_entry(name, meters=len(meters)),),
     )
 
 
-def _parsed(content: bytes, name: str) -> Element:
-    depth = count = 0
-    root: Element | None = None
-    try:
-        for event, element in SafeTree.iterparse(
-            BytesIO(content), events=("start", "end"), forbid_dtd=True
-        ):
-            root = element if root is None else root
-            depth += 1 if event == "start" else -1
-            count += event == "start"
-            if depth > _DEEPEST or count > _MOST_ELEMENTS:
-                raise _unsafe(name)
-    except DefusedXmlException:
-        raise _unsafe(name) from None
-    except (SafeTree.ParseError, ValueError, LookupError):
-        root = None
-    if root is None:
-        raise MeterError(
-            "the file is no sound XML",
-            where=name,
-            expected="a Green Button file in XML",
-            remedy="export the file again; a download may have been cut short",
-        )
-    return root
+def _only_series(name: str, entries: Sequence[FeedEntry]) -> _Series:
+    """Tie all blocks to the one reading type, where no link says otherwise."""
+    types = [entry for entry in entries if entry.kind == "ReadingType"]
+    blocks = [entry for entry in entries if entry.kind == "IntervalBlock"]
+    if len(types) != 1:
+        raise _no_point(name, f"it has no meter reading and {len(types) or 'no'} reading types")
+    above = {block.up or block.own.rpartition("/")[0] for block in blocks}
+    if len(above) != 1:
+        raise _no_point(name, "its interval blocks belong to several meter readings not in it")
+    readings = [
+        reading for block in blocks for reading in block.resource.findall(f"{ESPI}IntervalReading")
+    ]
+    if not readings:
+        raise _no_point(name, "its interval blocks have no readings")
+    return _Series(entry=types[0], reading_type=fields_of(types[0].resource), readings=readings)
 
 
-def _entries(root: Element) -> Iterator[_Entry]:
-    for entry in root.iter(f"{ATOM}entry"):
-        links: dict[str, list[str]] = {"self": [], "up": [], "related": []}
-        for link in entry.findall(f"{ATOM}link"):
-            links.setdefault(link.get("rel", ""), []).append(_target(link.get("href", "")))
-        for resource in entry.findall(f"{ATOM}content/*"):
-            yield _Entry(
-                kind=resource.tag.removeprefix(ESPI),
-                resource=resource,
-                own=next(iter(links["self"]), ""),
-                up=next(iter(links["up"]), ""),
-                related=frozenset(links["related"]),
-            )
+def _service_of(reading_type: Mapping[str, str]) -> int | None:
+    return _SERVICE_OF_COMMODITY.get(reading_type.get("commodity", ""))
 
 
-def _target(href: str) -> str:
-    """Compare links by their path: some feeds mix absolute and relative ones."""
-    href = href.strip()
-    try:
-        return (urlsplit(href).path or href).rstrip("/")
-    except ValueError:
-        return href
+def _no_point(name: str, why: str) -> MeterError:
+    return MeterError(
+        f"the file has no usage point, and {why}",
+        where=name,
+        expected="entries UsagePoint, MeterReading and ReadingType, tied by their links; without "
+        "them one reading type with its commodity, and blocks of one series",
+        remedy="export the whole file again from the portal",
+    )
 
 
-def _parent(child: _Entry, parents: Sequence[_Entry]) -> _Entry | None:
-    for parent in parents:
-        if child.up and child.up in parent.related:
-            return parent
-    for parent in parents:
-        if child.own and child.own in parent.related:
-            return parent
-    for parent in parents:
-        below = f"{parent.own}/"
-        if parent.own and (
-            child.up == parent.own or child.up.startswith(below) or child.own.startswith(below)
-        ):
-            return parent
-    return None
+def _implied_entry(name: str, *, meters: int) -> ReportEntry:
+    whole = "the meter readings and their types" if meters else "the one reading type"
+    return ReportEntry(
+        file=name,
+        row="",
+        found="the feed has no usage point" + " and no meter reading" * (not meters),
+        expected="entries that say which meter the readings are of",
+        done=f"all readings were taken as one meter; unit and service are those of {whole}",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Series:
-    entry: _Entry
+    entry: FeedEntry
     reading_type: Mapping[str, str]
     readings: Sequence[Element]
 
 
-def _series(name: str, entries: Sequence[_Entry]) -> list[_Series]:
+def _series(name: str, entries: Sequence[FeedEntry]) -> list[_Series]:
     meters = [entry for entry in entries if entry.kind == "MeterReading"]
     types = [entry for entry in entries if entry.kind == "ReadingType"]
     readings: dict[int, list[Element]] = {id(meter): [] for meter in meters}
@@ -217,7 +189,7 @@ def _series(name: str, entries: Sequence[_Entry]) -> list[_Series]:
     for block in entries:
         if block.kind != "IntervalBlock":
             continue
-        meter = _parent(block, meters)
+        meter = parent_of(block, meters)
         if meter is None:
             loose += 1
         else:
@@ -237,7 +209,7 @@ def _series(name: str, entries: Sequence[_Entry]) -> list[_Series]:
     ]
 
 
-def _type_of(name: str, meter: _Entry, types: Sequence[_Entry]) -> Mapping[str, str]:
+def _type_of(name: str, meter: FeedEntry, types: Sequence[FeedEntry]) -> Mapping[str, str]:
     linked = [kind for kind in types if kind.own and kind.own in meter.related]
     if len(linked) != 1:
         raise MeterError(
@@ -249,47 +221,35 @@ def _type_of(name: str, meter: _Entry, types: Sequence[_Entry]) -> Mapping[str, 
     return fields_of(linked[0].resource)
 
 
-def fields_of(resource: Element) -> Mapping[str, str]:
-    """Return the plain fields of a resource.
-
-    Parameters
-    ----------
-    resource
-        Element of the ESPI namespace.
-
-    Returns
-    -------
-    mapping
-        Text by the name of the child element, without blanks around it.
-    """
-    return {child.tag.removeprefix(ESPI): (child.text or "").strip() for child in resource}
+def _numbered(series: Sequence[_Series]) -> tuple[MeterReading, ...]:
+    return tuple(
+        MeterReading(number=place, reading_type=one.reading_type, readings=one.readings)
+        for place, one in enumerate(series, start=1)
+    )
 
 
 def _usage_point(
     number: int,
-    point: _Entry,
-    entries: Sequence[_Entry],
+    point: FeedEntry,
+    entries: Sequence[FeedEntry],
     series: Sequence[_Series],
     *,
     alone: bool,
 ) -> UsagePoint:
     points = [entry for entry in entries if entry.kind == "UsagePoint"]
-    own = [one for one in series if _parent(one.entry, points) is point]
+    own = [one for one in series if parent_of(one.entry, points) is point]
     if alone and not own:
-        own = [one for one in series if _parent(one.entry, points) is None]
+        own = [one for one in series if parent_of(one.entry, points) is None]
     kind = point.resource.findtext(f"{ESPI}ServiceCategory/{ESPI}kind", "").strip()
     return UsagePoint(
         number=number,
         service=int(kind) if is_whole(kind) else None,
         clock=_clock_of(point, entries),
-        meter_readings=tuple(
-            MeterReading(number=place, reading_type=one.reading_type, readings=one.readings)
-            for place, one in enumerate(own, start=1)
-        ),
+        meter_readings=_numbered(own),
     )
 
 
-def _clock_of(point: _Entry, entries: Sequence[_Entry]) -> Mapping[str, str] | None:
+def _clock_of(point: FeedEntry, entries: Sequence[FeedEntry]) -> Mapping[str, str] | None:
     """Take the time block that is linked, or the only one of the feed."""
     blocks = [entry for entry in entries if entry.kind == "LocalTimeParameters"]
     linked = [block for block in blocks if block.own and block.own in point.related]

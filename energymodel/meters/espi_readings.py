@@ -11,7 +11,8 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.meters.decimal_marks import is_whole
-from energymodel.meters.espi_feed import ESPI, MeterReading
+from energymodel.meters.espi_entries import ESPI
+from energymodel.meters.espi_feed import MeterReading
 from energymodel.meters.import_report import MeterError, ReportEntry, place
 from energymodel.meters.meter_units import MeterUnit, known_unit
 from energymodel.meters.wall_clock import Seconds

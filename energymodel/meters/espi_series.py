@@ -17,6 +17,7 @@ from energymodel.meters.import_report import MeterError, ReportEntry
 from energymodel.meters.interval_data import Commodity
 from energymodel.meters.meter_units import MeterUnit, kwh_per_unit
 from energymodel.meters.plausibility import ValueRows, refuse_register, refuse_unit_change
+from energymodel.meters.remedies import say
 from energymodel.meters.repeats import Rows, on_short_day, settled
 from energymodel.meters.wall_clock import Seconds, ZoneClock
 
@@ -91,7 +92,8 @@ def describe(series: MeterReading) -> str:
     role = _ROLES.get(series.reading_type.get("flowDirection", ""))
     every = f" every {int(length) / 60:g} min" if is_whole(length) else ""
     words = {"use": "delivered", "export": "received", "net": "net", None: "other direction"}
-    name = unit.name if unit else "another quantity"
+    stated = series.reading_type.get("uom", "")
+    name = unit.name if unit else "another quantity" if stated else "no unit (uom) stated"
     return f"{series.number}: {name}{every}, {words[role]}, {len(series.readings):,} readings"
 
 
@@ -129,7 +131,7 @@ def select_series(
             raise _choice(file, point, f"there is no series {number} that can be read as energy")
         return tuple(found), ()
     if not found:
-        raise _choice(file, point, "no series is energy, active power or gas volume")
+        raise _nothing_usable(file, point, commodity)
     best = min((one.unit.kind for one in found), key=_BEST_FIRST.index)
     kept = tuple(one for one in found if one.unit.kind == best)
     roles = [one.role for one in kept]
@@ -152,7 +154,17 @@ def _choice(file: str, point: UsagePoint, what: str) -> MeterError:
         where=file,
         expected="one of the series "
         + "; ".join(describe(series) for series in point.meter_readings),
-        remedy="say meter_reading=NUMBER",
+        remedy=say(meter_reading="NUMBER"),
+    )
+
+
+def _nothing_usable(file: str, point: UsagePoint, commodity: Commodity) -> MeterError:
+    listed = "; ".join(describe(series) for series in point.meter_readings)
+    return MeterError(
+        f"no series is energy, active power or gas volume of {commodity}: {listed}",
+        where=file,
+        expected=f"a reading type whose uom is one of {', '.join(_UNITS[commodity])}",
+        remedy="export the energy by interval, with its unit (uom)",
     )
 
 
@@ -167,7 +179,7 @@ def _left_out(file: str, point: UsagePoint, kept: Sequence[Selected]) -> tuple[R
             row="",
             found=f"{len(rest)} more series: " + "; ".join(describe(series) for series in rest),
             expected="energy by interval",
-            done="left out; choose one by meter_reading",
+            done="left out; " + say(meter_reading="NUMBER") + " to take another",
         ),
     )
 

@@ -17,6 +17,7 @@ import numpy as np
 
 from energymodel.meters.decimal_marks import is_whole
 from energymodel.meters.import_report import MeterError
+from energymodel.meters.remedies import say
 from energymodel.meters.wall_clock import ZoneClock
 
 _NO_RULE = 0xFFFFFFFF
@@ -246,7 +247,7 @@ def read_espi_clock(fields: Mapping[str, str], *, where: str) -> EspiClock:
             "the time block has no tzOffset",
             where=where,
             expected="local standard time less UTC, in seconds",
-            remedy="say zone=...",
+            remedy=say(zone="America/New_York") + ", for example",
         )
     added = _seconds(fields, "dstOffset", where) or 0
     start, end = (

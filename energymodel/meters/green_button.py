@@ -26,7 +26,9 @@ from energymodel.meters.facts import MeterFacts
 from energymodel.meters.import_report import MeterError, ReadAs, ReportEntry
 from energymodel.meters.interval_data import Commodity, IntervalData
 from energymodel.meters.intervals import Intervals, Origin, interval_data
-from energymodel.meters.wall_clock import ZoneClock, day_text, zone_clock
+from energymodel.meters.remedies import say
+from energymodel.meters.row_sources import FeedRows
+from energymodel.meters.wall_clock import Seconds, ZoneClock, day_text, zone_clock
 from energymodel.notices import Notice
 
 _COMMODITIES: dict[int | None, Commodity] = {0: "electricity", 1: "gas"}
@@ -108,10 +110,14 @@ def read_green_button(
         name=name,
         commodity=commodity,
         clock=clock,
-        entries=(*left_out, *joined.entries),
+        entries=(*point.entries, *left_out, *joined.entries),
         read_as=(*_read_as(selected, clock), *checks),
         quality=quality,
+        rows=FeedRows(start_s=_main_starts(selected, arrays), clock=clock),
         notices=(*notices, *_estimates(name, quality), *_unconfirmed(name, commodity, bill)),
+        unconfirmed_unit=selected[0].unit.name
+        if bill is None and commodity == "electricity"
+        else None,
         currency=_currency(joined.intervals, arrays),
     )
     return interval_data(origin, joined.intervals)
@@ -133,7 +139,7 @@ def _chosen(name: str, points: Sequence[UsagePoint], number: int | None) -> Usag
         f"the file has {what}",
         where=name,
         expected=f"one of {listed}",
-        remedy="say usage_point=NUMBER",
+        remedy=say(usage_point="NUMBER"),
     )
 
 
@@ -154,13 +160,14 @@ def _clock(
     starts = np.concatenate([readings.start_s for readings in arrays])
     first, last = int(starts.min()), int(starts.max())
     named = None if zone is None else zone_clock(zone, first, last, where=name)
-    if point.clock is None:
+    if point.clock is None or not point.clock.get("tzOffset", "").strip():
         if named is None:
             raise MeterError(
-                "the file does not state its clock: it has no LocalTimeParameters",
+                "the file does not state its clock: it has no LocalTimeParameters"
+                + " with tzOffset" * (point.clock is not None),
                 where=name,
                 expected="the zone of the meter's place",
-                remedy='say zone="America/New_York", for example',
+                remedy=say(zone="America/New_York") + ", for example",
             )
         return named, ()
     stated = read_espi_clock(point.clock, where=name)
@@ -209,10 +216,17 @@ def _joined(name: str, energy: Sequence[SeriesEnergy], meter: MeterFacts) -> _Jo
         length_s=main.length_s,
         import_kwh=imported,
         export_kwh=exported,
+        row=main.lines,
         cost=main.cost if main.role != "export" else None,
     )
     entries.extend(_export_costs(name, energy))
     return _Joined(intervals=intervals, entries=tuple(entries))
+
+
+def _main_starts(selected: Sequence[Selected], arrays: Sequence[ReadingArrays]) -> Seconds:
+    """Return the starts of the series that gives the intervals, in the order of the file."""
+    roles = [one.role == "export" for one in selected]
+    return arrays[roles.index(min(roles))].start_s
 
 
 def _laid(

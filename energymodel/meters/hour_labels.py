@@ -7,6 +7,7 @@ from typing import Literal
 
 from energymodel.arrays import Mask
 from energymodel.meters.import_report import MeterError
+from energymodel.meters.remedies import say_one_of
 from energymodel.meters.wall_clock import DAY_S, Seconds, ZoneClock
 
 HOUR_S = 3600
@@ -68,7 +69,7 @@ def hour_label(column: HourColumn) -> tuple[Literal["start", "end"], str]:
         f"the hour numbers run from {low} to {high}",
         where=column.file,
         expected="hours of whole days, numbered 0 to 23 or 1 to 24",
-        remedy='say label="start" or label="end"',
+        remedy=say_one_of("label", "start", "end"),
     )
 
 

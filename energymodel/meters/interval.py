@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from energymodel.meters.bill_check import AGREES, BillLine, Measured, confirm, ratio_to_bill
+from energymodel.meters.clock_change import PATTERN_BASIS
 from energymodel.meters.columns import find_columns
 from energymodel.meters.directions import channels_of
 from energymodel.meters.facts import MeterFacts, TableFacts
@@ -15,6 +16,8 @@ from energymodel.meters.intervals import Intervals, Origin, interval_data, lengt
 from energymodel.meters.meter_text import read_meter_text
 from energymodel.meters.meter_units import known_unit
 from energymodel.meters.quality_words import count_qualities
+from energymodel.meters.remedies import say, say_one_of
+from energymodel.meters.row_sources import TableRows
 from energymodel.meters.row_times import read_times
 from energymodel.meters.table import MeterTable, find_table
 from energymodel.meters.table_series import (
@@ -24,8 +27,13 @@ from energymodel.meters.table_series import (
     place_channel,
 )
 from energymodel.meters.unit_choice import UnitChoice, choose_unit
+from energymodel.notices import Notice
 
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
+_BILL_REMEDY = (
+    "give the quantity and the dates of one bill: --bill-line '72 therm 2024-01-05 2024-02-04' "
+    "(from Python: bill=BillLine(...))"
+)
 _ELECTRIC_UNITS = ("Wh", "kWh", "MWh", "W", "kW", "MW")
 
 
@@ -70,7 +78,7 @@ def read_interval(
     times = read_times(table, columns, channels, facts, zone)
     choice = choose_unit(table, columns, facts, step_s=times.step_s)
     _refuse_unconfirmed(table, choice, facts, bill)
-    values, marks = column_values(table, columns, facts)
+    values, marks, thousands = column_values(table, columns, facts)
     draft = Draft(
         table=table, columns=columns, times=times, choice=choice, facts=facts, meter=meter
     )
@@ -84,6 +92,7 @@ def read_interval(
         length_s=lengths_of(start, times.step_s, times.clock),
         import_kwh=imported,
         export_kwh=exported,
+        row=placed[0].rows.lines,
     )
     found, checks = _confirmed(draft, found, bill)
     repairs = tuple(entry for one in placed for entry in one.entries)
@@ -91,7 +100,7 @@ def read_interval(
         name=table.name,
         commodity=facts.commodity,
         clock=times.clock,
-        entries=(*table.entries, *columns.entries, *repairs, *turned),
+        entries=(*table.entries, *columns.entries, *thousands, *repairs, *turned),
         read_as=(
             ReadAs(name="separator", value=_SEPARATORS[table.separator], basis="all rows"),
             *marks,
@@ -100,8 +109,22 @@ def read_interval(
             *checks,
         ),
         quality=count_qualities(table, columns.quality),
+        rows=TableRows(table=table, columns=columns),
+        unconfirmed_unit=choice.main.name
+        if bill is None and facts.commodity == "electricity"
+        else None,
+        notices=_clock_notices(table.name, placed[0].clock),
     )
     return interval_data(origin, found)
+
+
+def _clock_notices(name: str, clock: ReadAs) -> tuple[Notice, ...]:
+    """Tell of a clock that rests on the pattern of use alone."""
+    other = {PATTERN_BASIS["wall"]: "standard", PATTERN_BASIS["standard"]: "wall"}.get(clock.basis)
+    if other is None:
+        return ()
+    text = f"{name}: stamps taken as {clock.value}: {clock.basis}; if not so, {say(clock=other)}."
+    return (Notice(topic="meter", text=text),)
 
 
 def _refuse_unconfirmed(
@@ -113,22 +136,24 @@ def _refuse_unconfirmed(
             f"the unit {unit} is not one of electricity",
             where=table.name,
             expected="one of " + ", ".join(_ELECTRIC_UNITS),
-            remedy='say commodity="gas" if this is a gas meter',
+            remedy="if this is a gas meter, give `bill` a gas tariff, or take the readings to "
+            '`from-bills` (from Python: commodity="gas")',
         )
     if facts.commodity == "gas" and bill is None:
         raise MeterError(
             f"the unit of a gas meter ({unit} here) is often labelled wrongly",
             where=table.name,
             expected="one bill line to confirm it",
-            remedy="give bill=BillLine(...) with the quantity and dates of one bill",
+            remedy=_BILL_REMEDY,
         )
     if choice.doubtful and bill is None:
         raise MeterError(
             f"the {choice.read_as.basis} says {unit}, but such columns often hold {unit}h",
             where=table.name,
             expected=f"the statement of the user whether the values are {unit} or {unit}h, or "
-            "one bill line",
-            remedy=f'say unit="{unit}" (average power) or unit="{unit}h" (energy per interval)',
+            "one bill line (--bill-line)",
+            remedy=say_one_of("unit", unit, f"{unit}h")
+            + f": {unit} is average power, {unit}h energy per interval",
         )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from energymodel.arrays import Array, frozen
+from energymodel.meters.gaps import Gap
 from energymodel.meters.import_report import ImportReport, MeterError
 from energymodel.meters.wall_clock import Seconds
 from energymodel.notices import Notice, UsedDefault
@@ -96,6 +97,8 @@ class IntervalData:
         Cost that the file states for each interval, in `currency`; None if it states none.
     currency
         ISO 4217 letters.
+    gaps
+        Stretches without values between the first and the last interval.
     notices, defaults
         What the reader of a result should know.
     """
@@ -112,6 +115,7 @@ class IntervalData:
     quality: Mapping[str, int] = field(default_factory=dict)
     cost: Array | None = None
     currency: str | None = None
+    gaps: tuple[Gap, ...] = ()
     notices: tuple[Notice, ...] = ()
     defaults: tuple[UsedDefault, ...] = ()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from energymodel.arrays import Array, frozen
 from energymodel.meters.clock_change import change_days
+from energymodel.meters.gaps import Gap, Listed, RowSource, find_gaps
 from energymodel.meters.import_report import (
     ImportReport,
     MeterError,
@@ -17,6 +19,7 @@ from energymodel.meters.import_report import (
     accepted_report,
 )
 from energymodel.meters.interval_data import Commodity, IntervalData
+from energymodel.meters.power_check import power_notices
 from energymodel.meters.wall_clock import DAY_S, Seconds, ZoneClock, label_text
 from energymodel.notices import Notice, UsedDefault
 
@@ -33,6 +36,8 @@ class Intervals:
         Start (UTC) and length of each interval, s, shape (intervals,).
     import_kwh, export_kwh
         Energy, kWh, nan where missing, shape (intervals,).
+    row
+        Line or reading of each interval, shape (intervals,).
     cost
         Cost, nan where missing, shape (intervals,); None if there is none.
     """
@@ -41,6 +46,7 @@ class Intervals:
     length_s: Seconds
     import_kwh: Array
     export_kwh: Array
+    row: Seconds
     cost: Array | None = None
 
 
@@ -62,8 +68,12 @@ class Origin:
         How the file was read.
     quality
         Number of readings by quality.
+    rows
+        Rows of the file, for naming gaps.
     notices
         Further notices.
+    unconfirmed_unit
+        Unit of electricity that no bill line has confirmed; None: confirmed, or not electricity.
     currency
         Currency of the cost.
     """
@@ -74,7 +84,9 @@ class Origin:
     entries: tuple[ReportEntry, ...]
     read_as: tuple[ReadAs, ...]
     quality: Mapping[str, int]
+    rows: RowSource
     notices: tuple[Notice, ...] = ()
+    unconfirmed_unit: str | None = None
     currency: str | None = None
 
 
@@ -129,8 +141,17 @@ def interval_data(origin: Origin, found: Intervals) -> IntervalData:
             expected="the energy or power of each interval",
         )
     start, length = found.start_s[known], found.length_s[known]
-    gaps = _gap_entries(origin, start, length)
-    report = accepted_report(origin.name, (*origin.entries, *gaps), origin.read_as)
+    _refuse_overlap(origin, start, length)
+    listed = Listed(
+        start_s=found.start_s,
+        length_s=found.length_s,
+        row=found.row,
+        known=known,
+        source=origin.rows,
+    )
+    gaps = find_gaps(listed)
+    entries = (*origin.entries, *_gap_entries(origin, gaps))
+    report = accepted_report(origin.name, entries, origin.read_as)
     moments = start.astype("datetime64[s]")
     moments.flags.writeable = False
     return IntervalData(
@@ -146,12 +167,31 @@ def interval_data(origin: Origin, found: Intervals) -> IntervalData:
         quality=origin.quality,
         cost=None if found.cost is None else frozen(found.cost[known]),
         currency=origin.currency,
-        notices=(*origin.notices, *_day_notices(origin, start, length), *_notices(report)),
+        gaps=gaps,
+        notices=(
+            *_doubts(origin, listed, found.import_kwh),
+            *origin.notices,
+            *_day_notices(origin, start, length),
+            *_notices(report),
+        ),
         defaults=_defaults(origin.read_as),
     )
 
 
-def _gap_entries(origin: Origin, start: Seconds, length: Seconds) -> tuple[ReportEntry, ...]:
+def _doubts(origin: Origin, listed: Listed, import_kwh: Array) -> tuple[Notice, ...]:
+    if origin.unconfirmed_unit is None:
+        return ()
+    known = listed.known
+    return power_notices(
+        origin.name,
+        listed.start_s[known],
+        listed.length_s[known],
+        import_kwh[known],
+        unit=origin.unconfirmed_unit,
+    )
+
+
+def _refuse_overlap(origin: Origin, start: Seconds, length: Seconds) -> None:
     missing = start[1:] - (start + length)[:-1]
     if (missing < 0).any():
         row = int(np.argmax(missing < 0)) + 1
@@ -161,21 +201,19 @@ def _gap_entries(origin: Origin, start: Seconds, length: Seconds) -> tuple[Repor
             where=origin.name,
             expected="intervals that follow each other",
         )
-    holes = np.flatnonzero(missing > 0)
-    if not holes.size:
+
+
+def _gap_entries(origin: Origin, gaps: Sequence[Gap]) -> tuple[ReportEntry, ...]:
+    if not gaps:
         return ()
-    offset = origin.clock.standard_offset_s
-    listed = [
-        f"{label_text(int(start[hole] + length[hole]) + offset)} ({missing[hole] / 3600:g} h)"
-        for hole in holes[:_LISTED_GAPS]
-    ]
-    more = f", and {holes.size - _LISTED_GAPS} more" * (holes.size > _LISTED_GAPS)
+    more = f"; and {len(gaps) - _LISTED_GAPS} more" * (len(gaps) > _LISTED_GAPS)
+    hours = math.fsum(gap.hours for gap in gaps)
     return (
         ReportEntry(
             file=origin.name,
-            row="",
-            found=f"{missing[holes].sum() / 3600:g} h are missing, from (standard time) "
-            + ", ".join(listed)
+            row=gaps[0].row,
+            found=f"{hours:g} h are missing: "
+            + "; ".join(str(gap) for gap in gaps[:_LISTED_GAPS])
             + more,
             expected="every interval from the first to the last",
             done="left open, nothing was filled in",

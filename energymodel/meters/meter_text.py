@@ -9,6 +9,8 @@ from pathlib import Path
 from energymodel.meters.import_report import MeterError, place
 
 LARGEST_BYTES = 200_000_000
+_BEGINNING = 512
+_XML_BEGINNINGS = (b"<?xml", b"<feed", b"<entry", b"<ns", b"<atom:", b"<espi:")
 _MARKS = ("\ufeff", "ï»¿", "\ufffe")
 
 
@@ -164,13 +166,40 @@ def _strictly(content: bytes, encoding: str, name: str) -> str:
     return text
 
 
+def is_xml(path: Path | str) -> bool:
+    """Return whether a file is XML, told by how it begins.
+
+    Parameters
+    ----------
+    path
+        File.
+
+    Returns
+    -------
+    bool
+        False also where it cannot be opened.
+    """
+    try:
+        with Path(path).open("rb") as file:
+            return _begins_as_xml(file.read(_BEGINNING))
+    except OSError:
+        return False
+
+
+def _begins_as_xml(content: bytes) -> bool:
+    # every second byte of UTF-16 is zero in plain text
+    start = content[:_BEGINNING].replace(b"\x00", b"")
+    return start.lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n").lower().startswith(_XML_BEGINNINGS)
+
+
 def _refuse_other_content(content: bytes, name: str) -> None:
-    start = content[:512].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
-    if start.startswith((b"<?xml", b"<feed", b"<ns")):
+    start = content[:_BEGINNING].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    if _begins_as_xml(content):
         raise MeterError(
             "this is an XML file, not a table",
             where=name,
-            remedy="read it as a Green Button file (read_green_button)",
+            remedy="give it to `energymodel bill`, which reads Green Button files (from Python: "
+            "read_green_button)",
         )
     if start.startswith(b"<"):
         raise MeterError(

@@ -174,8 +174,8 @@ def kwh_per_unit(
             where=where,
             expected="the heat content or billing factor of the gas bill, usually 9.3 to 11.9 "
             "kWh/m3 (0.9 to 1.15 therm per ccf)",
-            remedy="give heat_kwh_per_m3; heat_from_therm_per_ccf converts a factor in therm "
-            "per ccf",
+            remedy="say --heat-content '1.03 therm/ccf', for example (from Python: "
+            "heat_kwh_per_m3, for which heat_from_therm_per_ccf converts the factor)",
         )
     return unit.factor * heat_kwh_per_m3
 

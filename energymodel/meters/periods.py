@@ -14,6 +14,7 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.errors import InputError
+from energymodel.meters.remedies import say
 from energymodel.notices import Notice
 
 CONVENTION = "the day of a read is the first day of the period that it opens"
@@ -68,6 +69,7 @@ class Meter:
             raise InputError(
                 f"the readings of {self.carrier} have no unit",
                 expected='the unit on the bill, such as "kWh", "therm", "ccf" or "gallon"',
+                remedy="name it in the heading, as use (ccf), or " + say(unit="ccf"),
             )
         if is_money(self.unit):
             raise InputError(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -21,6 +21,7 @@ from energymodel.meters.header_words import (
     word_set,
     words_of,
 )
+from energymodel.meters.remedies import say
 from energymodel.meters.stamps import looks_like_stamp
 from energymodel.meters.table import MeterTable
 
@@ -58,8 +59,9 @@ class ReadingColumns:
         What they are.
     unit_word
         Unit named in the heading, as sold; None: not named there.
-    unit, estimated, carrier
-        Columns with the unit, the kind of read and the carrier of each row; None: none.
+    unit, estimated, carrier, days
+        Columns with the unit, the kind of read, the carrier and the number of days of each row;
+        None: none.
     """
 
     end: int
@@ -70,6 +72,7 @@ class ReadingColumns:
     unit: int | None
     estimated: int | None
     carrier: int | None
+    days: int | None
 
 
 def find_reading_columns(
@@ -118,7 +121,76 @@ def find_reading_columns(
         unit=_first(words, _UNIT),
         estimated=_first(words, _QUALITY),
         carrier=_first(words, _CARRIER),
+        days=_days_column(table, texts),
     )
+
+
+def _days_column(table: MeterTable, columns: Sequence[int]) -> int | None:
+    found = [
+        at
+        for at in columns
+        if words_of(table.title(at)) & _DAYS and _mostly(table, at, str.isdecimal)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def units_elsewhere(text: str, carrier: str) -> tuple[str, tuple[str, ...]] | None:
+    """Find a unit in a heading in which other carriers are sold and this one is not.
+
+    Parameters
+    ----------
+    text
+        Heading.
+    carrier
+        Carrier that is not sold by it.
+
+    Returns
+    -------
+    tuple or None
+        The unit and the carriers sold by it; None if the heading names no such unit.
+
+    Examples
+    --------
+    >>> units_elsewhere("use (therm)", "electricity")
+    ('therm', ('natural gas',))
+    """
+    if unit_in(text, carrier) is not None:
+        return None
+    carriers = dict.fromkeys(row["carrier"] for row in read_table("fuel_units.csv"))
+    found = {other: unit for other in carriers if (unit := unit_in(text, other)) is not None}
+    if not found:
+        return None
+    first = next(iter(found.values()))
+    return first, tuple(other for other, unit in found.items() if unit == first)
+
+
+def holds_only_money(table: MeterTable) -> bool:
+    """Return whether all numbers of a list are money, whatever the carrier is.
+
+    Parameters
+    ----------
+    table
+        Rows of the list.
+
+    Returns
+    -------
+    bool
+        Numbers of days, accounts and the like are left aside.
+    """
+    numbers = [
+        at
+        for at in range(table.width)
+        if _mostly(table, at, is_number) and not _mostly(table, at, looks_like_stamp)
+    ]
+    titles = {at: table.title(at) for at in numbers}
+    aside = OTHER_QUANTITY | IDENTITY | _DAYS
+    money = [
+        at
+        for at, title in titles.items()
+        if words_of(title) & MONEY and units_elsewhere(title, "") is None
+    ]
+    rest = [at for at, title in titles.items() if at not in money and not words_of(title) & aside]
+    return bool(money) and not rest
 
 
 def unit_in(text: str, carrier: str) -> str | None:
@@ -212,7 +284,7 @@ def _amount(table: MeterTable, carrier: str, dates: list[int]) -> int:
         f"the use could stand in {listed}",
         where=table.name,
         expected='one column headed "use", "index" or "filled"',
-        remedy="say value_column=NUMBER",
+        remedy=say(value_column="NUMBER"),
     )
 
 

@@ -28,9 +28,12 @@ from energymodel.meters.periods import (
 from energymodel.meters.reading_columns import (
     ReadingColumns,
     find_reading_columns,
+    holds_only_money,
     only_money,
     unit_in,
+    units_elsewhere,
 )
+from energymodel.meters.reading_repeats import refuse_intervals, rows_once
 from energymodel.meters.reading_rows import ReadingFacts, ReadingRows, periods_of_rows
 from energymodel.meters.readings import Reading
 from energymodel.meters.stamps import read_stamp
@@ -44,6 +47,7 @@ _ACTUAL = word_set("a act actual read measured customer full filled")
 _YES = word_set("yes y true x 1")
 _NO = word_set("no n false 0")
 _ASKS_ACTUAL = word_set("full actual")
+_MOST_DAYS = 400
 _EPOCH = date(1970, 1, 1)
 _ORDERS: dict[str, DateOrder] = {
     "day, month, year": "dmy",
@@ -104,11 +108,11 @@ def read_rows(path: Path | str, *, carrier: str, facts: ReadingFacts | None = No
     facts = facts or ReadingFacts()
     table = _table_of(_without_comments(read_meter_text(path)))
     columns = find_reading_columns(table, carrier, named=facts.value_column)
-    rows = _rows_of(table, columns, carrier)
+    rows, repeated = rows_once(table, columns, _rows_of(table, columns, carrier))
     listed = _List(table=table, columns=columns, rows=rows, carrier=carrier, facts=facts)
     meter = Meter(carrier=carrier, unit=_unit(listed))
     amounts, how = _amounts(listed)
-    left_out = [repair_notice(f"{entry}.") for entry in table.entries]
+    left_out = [repair_notice(f"{entry}.") for entry in (*table.entries, *repeated)]
     return _dated_rows(listed, amounts, meter, [*left_out, *how])
 
 
@@ -143,6 +147,8 @@ def table_of_file(path: Path | str, carrier: str) -> tuple[MeterTable, ReadingCo
     try:
         return table, find_reading_columns(table, carrier)
     except InputError:
+        if holds_only_money(table):
+            raise only_money(table.name) from None
         return table, None
 
 
@@ -200,6 +206,8 @@ def _unit(listed: _List) -> str:
         }
     if not said and listed.table.stated_unit is not None:
         said = {listed.table.stated_unit.name}
+    if not said:
+        _refuse_other_carrier(listed)
     units = sorted({unit_in(str(word), listed.carrier) or str(word) for word in said})
     if len(units) > 1:
         raise InputError(
@@ -208,6 +216,21 @@ def _unit(listed: _List) -> str:
             expected="one unit for all rows",
         )
     return units[0] if units else ""
+
+
+def _refuse_other_carrier(listed: _List) -> None:
+    title = listed.table.title(listed.columns.amount)
+    found = units_elsewhere(title, listed.carrier)
+    if found is None:
+        return
+    unit, carriers = found
+    raise InputError(
+        f"the heading says {unit}, a unit of {' or '.join(carriers)} and not of {listed.carrier}",
+        where=listed.table.name,
+        expected=f"readings of {listed.carrier}",
+        remedy=f"`energymodel bill` takes them under a tariff that counts {unit}; "
+        f"`energymodel from-bills` finds the heating load from them",
+    )
 
 
 def _unit_of_cell(cell: str, carrier: str, where: str) -> str:
@@ -229,7 +252,7 @@ def _amounts(listed: _List) -> tuple[Array, list[Notice]]:
         separator=listed.table.separator,
         noun=listed.columns.kind.value,
     )
-    amounts, read_as = read_numbers(column, mark=listed.facts.decimal_mark)
+    amounts, read_as, thousands = read_numbers(column, mark=listed.facts.decimal_mark)
     if np.isnan(amounts).any():
         raise InputError(
             "a row has a date but no number",
@@ -237,14 +260,17 @@ def _amounts(listed: _List) -> tuple[Array, list[Notice]]:
             expected="a quantity in every row",
             remedy="leave out the row, or give the amount",
         )
-    plain = "whole numbers" in read_as.basis
-    return amounts, [] if plain else [readings_notice(f"Read {read_as}.")]
+    repairs = [repair_notice(f"{entry}.") for entry in thousands]
+    plain = read_as.basis == "all rows: whole numbers"
+    return amounts, repairs if plain else [readings_notice(f"Read {read_as}."), *repairs]
 
 
 def _dated_rows(
     listed: _List, amounts: Array, meter: Meter, notices: Sequence[Notice]
 ) -> ReadingRows:
     dates = _dates(listed)
+    refuse_intervals(listed.table.name, dates.ends)
+    days = _printed_days(listed)
     estimated = _estimated(listed)
     bills: list[Bill] = []
     readings: list[Reading] = []
@@ -252,7 +278,13 @@ def _dated_rows(
         amount, where = float(amounts[at]), listed.where[at]
         if dates.starts is None:
             readings.append(
-                Reading(read_on=dates.ends[at], amount=amount, estimated=estimated[at], where=where)
+                Reading(
+                    read_on=dates.ends[at],
+                    amount=amount,
+                    estimated=estimated[at],
+                    where=where,
+                    days=days[at],
+                )
             )
             continue
         bills.append(
@@ -313,6 +345,15 @@ def _dates(listed: _List) -> _Dates:
         date_order=_ORDERS[dated.read_as.value],
         read_as=f"Read {dated.read_as}{turned}.",
     )
+
+
+def _printed_days(listed: _List) -> list[int | None]:
+    if listed.columns.days is None:
+        return [None] * len(listed.rows)
+    cells = listed.cells(listed.columns.days)
+    return [
+        int(cell) if cell.isdecimal() and 0 < int(cell) <= _MOST_DAYS else None for cell in cells
+    ]
 
 
 def _estimated(listed: _List) -> list[bool]:

@@ -8,8 +8,10 @@ from pathlib import Path
 
 from energymodel.datafiles import read_table
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
+from energymodel.meters.feed_bills import carriers_of_feed, rows_of_feed
 from energymodel.meters.header_words import words_of
 from energymodel.meters.import_report import Outcome
+from energymodel.meters.meter_text import is_xml
 from energymodel.meters.periods import REPAIR, MeterPeriods
 from energymodel.meters.reading_columns import unit_in
 from energymodel.meters.reading_file import read_rows, table_of_file
@@ -118,7 +120,7 @@ def carriers_of_file(path: Path, *, expected: str | None = None) -> tuple[str, .
     Parameters
     ----------
     path
-        Text table.
+        Text table, or Green Button file.
     expected
         Carrier to take where neither a column, the file name nor a heading names one.
 
@@ -132,6 +134,8 @@ def carriers_of_file(path: Path, *, expected: str | None = None) -> tuple[str, .
     InputError
         If it cannot be told, or the file is no table of readings.
     """
+    if is_xml(path):
+        return carriers_of_feed(path)
     table, columns = table_of_file(path, expected or ELECTRICITY)
     if columns is not None and columns.carrier is not None:
         cells = dict.fromkeys(table.column(columns.carrier))
@@ -200,6 +204,12 @@ def read_house_readings(
     return reader.result()
 
 
+def _rows_of_file(path: Path, carrier: str, facts: ReadingFacts) -> ReadingRows:
+    if is_xml(path):
+        return rows_of_feed(path, carrier, last_day=facts.last_day)
+    return read_rows(path, carrier=carrier, facts=facts)
+
+
 class _Reader:
     """Gathers rows by carrier and reports by file."""
 
@@ -229,7 +239,7 @@ class _Reader:
 
     def read(self, path: Path, carrier: str, facts: ReadingFacts) -> None:
         try:
-            rows = read_rows(path, carrier=carrier, facts=facts)
+            rows = _rows_of_file(path, carrier, facts)
         except InputError as fault:
             self.failed.append((path, carrier, fault))
         else:

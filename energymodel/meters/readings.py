@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 
 from energymodel.errors import InputError
 from energymodel.meters.estimates import collected
 from energymodel.meters.periods import Meter, MeterPeriods, Period, repair_notice
+from energymodel.meters.remedies import say
 from energymodel.notices import Notice
 
 
@@ -32,12 +33,15 @@ class Reading:
         Not read: estimated by the supplier, or a fill that did not reach the usual mark.
     where
         Place to name in an error.
+    days
+        Days since the previous read as the list prints them; None: not printed.
     """
 
     read_on: date
     amount: float
     estimated: bool = False
     where: str = ""
+    days: int | None = None
 
 
 def periods_from_index(
@@ -95,13 +99,15 @@ def _used(before: Reading, after: Reading, dials: int | None) -> float:
         f"{after.read_on}",
         where=after.where,
         expected="a counter that only rises",
-        remedy="if it passed its end say how many dials it has; if the meter was exchanged give "
+        remedy="if it passed its end " + say(dials="NUMBER") + "; if the meter was exchanged give "
         "the old and the new one as two lists",
     )
 
 
 def periods_from_use(readings: Sequence[Reading], meter: Meter) -> MeterPeriods:
-    """Periods from the use since the previous read; the first row only opens the first period.
+    """Periods from the use since the previous read.
+
+    The first row only opens the first period, unless the list prints its days.
 
     Parameters
     ----------
@@ -149,7 +155,6 @@ def periods_from_fills(fills: Sequence[Reading], meter: Meter) -> MeterPeriods:
 
 def _since_previous(readings: Sequence[Reading], meter: Meter, first: str) -> MeterPeriods:
     kept, notices = _from_first_actual(readings, meter)
-    left = f"The {first} of {kept[0].amount:g} {meter.unit} is left out."
     periods = [
         Period(
             first_day=before.read_on,
@@ -160,7 +165,39 @@ def _since_previous(readings: Sequence[Reading], meter: Meter, first: str) -> Me
         )
         for before, after in pairwise(kept)
     ]
-    return collected(periods, meter, [*notices, repair_notice(left)])
+    opening = _opening(kept[0]) if kept[0] is readings[0] else None
+    if opening is None:
+        left = f"The {first} of {kept[0].amount:g} {meter.unit} is left out."
+        notices.append(repair_notice(left))
+    else:
+        periods.insert(0, opening)
+        text = f"The first row has no read before it; its {opening.days} days begin it: "
+        notices.append(repair_notice(text + f"{opening.label}."))
+    return collected(periods, meter, [*notices, *_other_days(kept)])
+
+
+def _opening(first: Reading) -> Period | None:
+    if first.days is None:
+        return None
+    return Period(
+        first_day=first.read_on - timedelta(days=first.days),
+        end_day=first.read_on,
+        amount=first.amount,
+        where=first.where,
+    )
+
+
+def _other_days(kept: Sequence[Reading]) -> list[Notice]:
+    """Tell of rows whose days differ from their dates by more than the way of counting."""
+    apart = [
+        f"{after.days} days for {(after.read_on - before.read_on).days} ({after.where})"
+        for before, after in pairwise(kept)
+        if after.days is not None and abs(after.days - (after.read_on - before.read_on).days) > 1
+    ]
+    if not apart:
+        return []
+    text = f"The days printed differ from the dates, which were taken: {', '.join(apart)}."
+    return [repair_notice(text)]
 
 
 def _from_first_actual(

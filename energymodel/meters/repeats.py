@@ -13,6 +13,7 @@ import numpy as np
 from energymodel.arrays import Array, Index, Mask
 from energymodel.meters.facts import Repeats
 from energymodel.meters.import_report import MeterError, ReportEntry, place
+from energymodel.meters.remedies import say
 from energymodel.meters.wall_clock import DAY_S, Seconds, ZoneClock, day_text, label_text
 
 _LISTED = 8
@@ -186,7 +187,7 @@ def _refuse_loss(rows: Rows, kept: Index, repeat: Mask) -> None:
             "a repeated row differs from the first one, so that dropping it would lose energy",
             where=place(rows.file, int(rows.lines[row]), noun=rows.noun),
             expected="repeats that equal the first row, or are zero or blank",
-            remedy='say repeats="fold" to add them to the interval',
+            remedy=say(repeats="fold") + " to add them to the interval",
         )
 
 
@@ -204,8 +205,8 @@ def _entry(rows: Rows, repeat: Mask, done: str, clock: ZoneClock) -> ReportEntry
     return ReportEntry(
         file=rows.file,
         row=f"{rows.noun} {listed}",
-        found=f"{lines.size} row{'s' * (lines.size > 1)} with a stamp that stands twice "
-        f"({', '.join(days)})",
+        found=f"{lines.size} row{'s' * (lines.size > 1)} more than the hours of "
+        f"{', '.join(days)}: a stamp stands twice, or is one that the clock skips",
         expected="23 hours on the day on which the clock is put forward",
         done=done,
     )
@@ -216,5 +217,5 @@ def _done(rows: Rows, kept: Index, repeat: Mask, rule: Repeats) -> str:
     if rule == "drop":
         return f"dropped: they equal the first rows; {kwh:.3f} kWh counted once"
     equal = bool((rows.kwh[:, kept] == rows.kwh)[:, repeat].all())
-    doubt = '; they equal the first rows: if the portal sent them twice, say repeats="drop"'
+    doubt = "; they equal the first rows: if the portal sent them twice, " + say(repeats="drop")
     return f"folded: {kwh:.3f} kWh added to the interval, the total is unchanged" + doubt * equal

@@ -13,6 +13,7 @@ from energymodel.meters.directions import Channel
 from energymodel.meters.facts import Label, TableFacts
 from energymodel.meters.hour_labels import HourColumn, hour_label, on_wall_clock, second_of_hour
 from energymodel.meters.import_report import MeterError, ReadAs, place
+from energymodel.meters.remedies import say
 from energymodel.meters.stamps import Stamp, first_of_range, hour_number, read_stamp
 from energymodel.meters.table import MeterTable
 from energymodel.meters.wall_clock import (
@@ -215,7 +216,7 @@ def _step(file: str, dated: Dated, facts: TableFacts) -> tuple[int, str]:
                 "the length of the interval is not known, as there is only one stamp",
                 where=file,
                 expected="several intervals",
-                remedy="say interval_min=...",
+                remedy=say(interval_min=60) + ", for example",
             )
         return given, "given"
     found, times = np.unique(steps, return_counts=True)

@@ -224,7 +224,7 @@ def _date(text: str) -> tuple[tuple[int, int, int], str] | None:
     if len(fields) != 3:
         return None
     named = [place for place, field in enumerate(fields) if not field.isdecimal()]
-    numbers = [int(field) if field.isdecimal() else _month(field) for field in fields]
+    numbers = [int(field) if field.isdecimal() else month_number(field) for field in fields]
     if 0 in numbers[: 3 - bool(named)] and named:
         return None
     mark = next(letter for letter in text if not letter.isalnum())
@@ -236,7 +236,24 @@ def _date(text: str) -> tuple[tuple[int, int, int], str] | None:
     return (numbers[0], numbers[1], numbers[2]), shape
 
 
-def _month(word: str) -> int:
+def month_number(word: str) -> int:
+    """Return the number of a month by its name in several languages.
+
+    Parameters
+    ----------
+    word
+        Name, in full or cut to three letters or more.
+
+    Returns
+    -------
+    int
+        1 to 12; 0 if it is no month.
+
+    Examples
+    --------
+    >>> month_number("March"), month_number("d\u00e9c"), month_number("Reading")
+    (3, 12, 0)
+    """
     plain = "".join(
         letter
         for letter in unicodedata.normalize("NFKD", word.lower())

@@ -17,6 +17,7 @@ from energymodel.meters.header_words import is_time_word
 from energymodel.meters.import_report import MeterError, ReportEntry, place
 from energymodel.meters.meter_text import MeterText
 from energymodel.meters.meter_units import MeterUnit, find_unit
+from energymodel.meters.no_rows import no_rows
 from energymodel.meters.stamps import looks_like_stamp
 
 _SEPARATORS = (",", ";", "\t")
@@ -176,13 +177,7 @@ def _separator(text: MeterText) -> str:
     counts = {mark: sum(_is_row(_cut(line, mark)) for line in sample) for mark in _SEPARATORS}
     best = max(_SEPARATORS, key=lambda mark: counts[mark])
     if counts[best] == 0:
-        raise MeterError(
-            "no rows with a date and a value were found: the table has no time column",
-            where=text.name,
-            expected="one row per interval with its date and time and its value, separated by "
-            "commas, semicolons or tabs",
-            remedy="export the file again with its time column",
-        )
+        raise no_rows(text)
     return best
 
 

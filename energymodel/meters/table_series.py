@@ -12,8 +12,9 @@ from energymodel.meters.clock_change import Labels, instants
 from energymodel.meters.columns import Columns, Role
 from energymodel.meters.decimal_marks import NumberColumn, read_numbers
 from energymodel.meters.directions import Channel, Series, export_only, split_net
-from energymodel.meters.facts import MeterFacts, TableFacts
+from energymodel.meters.facts import ClockKind, MeterFacts, TableFacts
 from energymodel.meters.import_report import MeterError, ReadAs, ReportEntry, place
+from energymodel.meters.long_day import divided
 from energymodel.meters.meter_units import kwh_per_unit
 from energymodel.meters.plausibility import (
     ValueRows,
@@ -74,7 +75,7 @@ class Placed:
 
 def column_values(
     table: MeterTable, columns: Columns, facts: TableFacts
-) -> tuple[Mapping[int, Array], tuple[ReadAs, ...]]:
+) -> tuple[Mapping[int, Array], tuple[ReadAs, ...], tuple[ReportEntry, ...]]:
     """Read the numbers of the value columns.
 
     Parameters
@@ -89,7 +90,8 @@ def column_values(
     Returns
     -------
     tuple
-        Values by column, nan where blank, each of shape (rows,); and their decimal marks.
+        Values by column, nan where blank, each of shape (rows,); their decimal marks; and what
+        was taken for thousands.
 
     Raises
     ------
@@ -97,6 +99,7 @@ def column_values(
         If a cell is no number, or the decimal mark cannot be told.
     """
     values, marks = {}, []
+    entries: list[ReportEntry] = []
     for column in columns.values:
         cells = NumberColumn(
             file=table.name,
@@ -105,9 +108,10 @@ def column_values(
             separator=table.separator,
             noun="values" if column.role != "export" else "export values",
         )
-        values[column.index], mark = read_numbers(cells, mark=facts.decimal_mark)
+        values[column.index], mark, listed = read_numbers(cells, mark=facts.decimal_mark)
         marks.append(mark)
-    return values, tuple(dict.fromkeys(marks))
+        entries.extend(listed)
+    return values, tuple(dict.fromkeys(marks)), tuple(entries)
 
 
 def place_channel(
@@ -138,7 +142,7 @@ def place_channel(
     """
     lines = np.array(draft.table.lines, dtype=np.int64)[rising]
     kwh, entries = _energy(draft, values, channel, rising, lines)
-    start, clock = _starts(draft, rising, lines, kwh)
+    start, kind, clock = _starts(draft, rising, lines, kwh)
     start, moved = on_grid(start, draft.times.step_s, draft.times.clock.standard_offset_s)
     entries.extend(_wander(draft, moved))
     rows, repeats = settled(
@@ -151,6 +155,9 @@ def place_channel(
         draft.times.clock,
         draft.meter.repeats,
     )
+    if kind == "wall":
+        rows, single = divided(rows, draft.times.clock, draft.times.step_s)
+        repeats = (*repeats, *single)
     _refuse_new_step(draft, rows)
     together = ValueRows(
         file=draft.table.name, lines=rows.lines, values=np.abs(rows.kwh).sum(axis=0)
@@ -229,11 +236,13 @@ def _factors(draft: Draft) -> Array:
     return np.array([factor[unit] for unit in units])
 
 
-def _starts(draft: Draft, rising: Index, lines: Seconds, kwh: Array) -> tuple[Seconds, ReadAs]:
+def _starts(
+    draft: Draft, rising: Index, lines: Seconds, kwh: Array
+) -> tuple[Seconds, ClockKind, ReadAs]:
     times = draft.times
     if times.dated.utc_s is not None:
         start = times.dated.utc_s[rising] - times.step_s * times.is_end
-        return start, ReadAs(name="clock", value="offset from UTC", basis="in every stamp")
+        return start, "utc", ReadAs(name="clock", value="offset from UTC", basis="in every stamp")
     same = np.zeros(rising.size, dtype=np.bool_)
     same[1:] = (kwh[:, 1:] == kwh[:, :-1]).all(axis=0)
     labels = Labels(
@@ -242,6 +251,7 @@ def _starts(draft: Draft, rising: Index, lines: Seconds, kwh: Array) -> tuple[Se
         local_s=times.dated.local_s[rising],
         same_value=same,
         void=(np.nan_to_num(kwh) == 0.0).all(axis=0),
+        use=kwh[0],
         step_s=times.step_s,
         is_end=times.is_end,
     )

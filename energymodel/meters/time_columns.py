@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from energymodel.meters.facts import Label, TableFacts
 from energymodel.meters.header_words import END, HOUR, START, is_time_word, words_of
 from energymodel.meters.import_report import MeterError
+from energymodel.meters.remedies import say
 from energymodel.meters.stamps import (
     hour_number,
     is_range,
@@ -177,5 +178,5 @@ def _chosen(table: MeterTable, candidates: Sequence[int]) -> tuple[int, Label | 
         + ", ".join(str(index + 1) for index in candidates),
         where=table.name,
         expected="one column, or one of them headed start",
-        remedy="say time_column=NUMBER",
+        remedy=say(time_column="NUMBER"),
     )

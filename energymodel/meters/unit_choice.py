@@ -9,6 +9,7 @@ from energymodel.meters.columns import Columns
 from energymodel.meters.facts import TableFacts
 from energymodel.meters.import_report import MeterError, ReadAs, place
 from energymodel.meters.meter_units import MeterUnit, find_unit, known_unit
+from energymodel.meters.remedies import say
 from energymodel.meters.table import MeterTable
 
 
@@ -72,7 +73,9 @@ def choose_unit(
             + ", ".join(unit.name for unit in headed),
             where=table.name,
             expected="one unit for both",
-            remedy="say unit=... or choose the column by value_column",
+            remedy=say(unit="kWh")
+            + ", for example, or choose the column: "
+            + say(value_column="NUMBER"),
         )
     if headed:
         return _choice(headed[0], "header", doubtful=_doubtful(headed[0], step_s))
@@ -126,13 +129,18 @@ def _missing(table: MeterTable, facts: TableFacts, step_s: int | None) -> MeterE
     units = "therm, ccf, m3, ft3 or kWh" if gas else "W, kW, Wh or kWh"
     apart = f" (the stamps are {step_s / 60:g} min apart)" if step_s else ""
     if gas or facts.interval_min is not None:
-        what, remedy = f"the unit of the values ({units}) is not stated", 'say unit="..."'
+        what = f"the unit of the values ({units}) is not stated"
+        remedy = say(unit="therm" if gas else "kWh") + ", for example, as on the bill"
     else:
         what = (
             f"two facts are missing: the unit of the values ({units}) and, as they may be "
             f"averages of power, the interval that each covers{apart}"
         )
-        remedy = 'say unit="W" and interval_min=30, for example, as the portal or meter states'
+        minutes = step_s / 60 if step_s else 30
+        remedy = (
+            say(unit="W", interval_min=f"{minutes:g}") + ", for example, as the portal or meter "
+            "states; energy per interval needs the unit alone"
+        )
     return MeterError(
         what,
         where=table.name,

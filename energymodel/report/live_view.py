@@ -40,11 +40,12 @@ STYLE = f"""<style>
   line-height: 1.4; }}
 .energymodel-option, .energymodel-option label, .energymodel-option span {{ height: auto;
   white-space: normal; line-height: 1.2; text-overflow: clip; }}
-.energymodel-form .widget-readout {{ min-width: 46px; }}
 .energymodel-old {{ opacity: 0.35; }}
 </style>"""
 """Goes once onto the page; the class `energymodel-old` greys a result that is out of date."""
 
+LATEST_YEARS = 100.0
+"""A payback beyond this is no payback worth a number (our choice)."""
 _WIDTH = 740.0
 _NAME_WIDTH = 214.0
 _END_WIDTH = 128.0
@@ -151,7 +152,7 @@ def _row(view: LiveView, costs: CostView, outcome: Outcome) -> str:
         f"{outcome.yearly_cost:,.0f}",
         f"{high:,}" if varies else f"{found.high:,.0f}",
         _against(outcome),
-        f"{outcome.first_cost:,.0f}",
+        f"{outcome.first_cost:,.0f}" if outcome.cost_given else "not given",
         _payback(outcome),
     ]
     best = ' class="best"' if outcome is view.comparison.cheapest else ""
@@ -168,10 +169,14 @@ def _against(outcome: Outcome) -> str:
 def _payback(outcome: Outcome) -> str:
     if outcome.against_present is None or not outcome.carries:
         return ""
-    years = outcome.against_present.payback.years
-    if years is None:
+    payback = outcome.against_present.payback
+    if not payback.cost_known:
+        return "not known"
+    if payback.years is None:
         return "never"
-    return "0" if years <= 0 else f"{years:.1f}"
+    if payback.years > LATEST_YEARS:
+        return f"over {LATEST_YEARS:.0f}"
+    return "0" if payback.years <= 0 else f"{payback.years:.1f}"
 
 
 def bars_svg(costs: CostView, ranges: Mapping[str, CostRange]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import partial
+from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
@@ -28,10 +29,16 @@ from energymodel.scenario.heater_kinds import BurnerRecord, HeaterRecord, build_
 from energymodel.scenario.heating_schema import HeatingLoad
 from energymodel.scenario.ledger import Ledger
 from energymodel.scenario.place import place_weather
-from energymodel.scenario.prices import ELECTRICITY, CarrierPrice, build_prices, carrier_of
+from energymodel.scenario.prices import (
+    ELECTRICITY,
+    CarrierPrice,
+    OwnMeter,
+    build_prices,
+    carrier_of,
+)
 from energymodel.scenario.room_schema import Indoor, RoomTable
 from energymodel.scenario.schema import OptionTable, ScenarioFile
-from energymodel.season.option import IdleUnit, Option
+from energymodel.season.option import ALWAYS_SUPPLIED, IdleUnit, Option
 from energymodel.weather.year import WeatherYear
 
 
@@ -134,11 +141,13 @@ def assemble(scenario: Scenario) -> Model:
         heating_load=load.heating if load is not None else None,
     )
     entries = [_entries(table, context, place, faults) for place, table in _places(content.option)]
+    meters = _tried(partial(_meters, content, ledger, folder=folder, zone=zone), "", faults) or {}
     faults += [*_unpriced(content), *_closing_faults(content)]
     if faults or weather is None or load is None or prices is None:
         raise ManyFaultsError(faults, where=scenario.path.name)
+    prices, supply = _supplies(prices, meters, ledger)
     options = tuple(
-        _planned(table, pair, load, content.room.indoor)
+        _planned(table, pair, load, content.room.indoor, supply)
         for table, pair in zip(content.option, entries, strict=True)
     )
     for planned in options:
@@ -257,7 +266,40 @@ def _burned(record: HeatPumpRecord | HeaterRecord) -> list[str]:
     return [record.fuel, *([ELECTRICITY] if record.blower or record.auxiliary else [])]
 
 
-def _planned(table: OptionTable, pair: Pair, load: RoomLoad, indoor: Indoor) -> PlannedOption:
+Supplied = Callable[[Option], Option]
+
+
+def _meters(
+    content: ScenarioFile, ledger: Ledger, *, folder: Path, zone: str | None
+) -> dict[str, OwnMeter]:
+    if all(table.meter is None for table in content.option):
+        return {}
+    from energymodel.scenario.supply import own_meters  # noqa: PLC0415 - few files have one
+
+    return own_meters(_places(content.option), ledger, folder=folder, zone=zone)
+
+
+def _supplies(
+    prices: dict[str, CarrierPrice], meters: dict[str, OwnMeter], ledger: Ledger
+) -> tuple[dict[str, CarrierPrice], Supplied]:
+    """Put the options' own meters into the prices; say how an option's electricity is supplied."""
+    electricity = prices.get(ELECTRICITY)
+    house = electricity.house if electricity is not None else None
+    if electricity is None or not (meters or (house is not None and house.tariff.interruptions)):
+        return prices, lambda option: option
+    from energymodel.scenario.supply import supplied, with_meters  # noqa: PLC0415 - as above
+
+    if meters:
+        electricity = with_meters(electricity, meters)
+        house = electricity.house
+    if house is None:
+        return prices, lambda option: option
+    return {**prices, ELECTRICITY: electricity}, partial(supplied, house=house, ledger=ledger)
+
+
+def _planned(
+    table: OptionTable, pair: Pair, load: RoomLoad, indoor: Indoor, supply: Supplied
+) -> PlannedOption:
     heating, cooling = pair
     option = Option(
         name=table.name,
@@ -270,17 +312,27 @@ def _planned(table: OptionTable, pair: Pair, load: RoomLoad, indoor: Indoor) -> 
         cooling_indoor_c=indoor.cooling,
         months_without_cooling=load.months_without_cooling,
     )
+    option = supply(option)
     pump = heating is not None and isinstance(table.heating, HeatPumpRecord)
     alone: Source | None = (heating.alone or Resistance(use="backup")) if pump and heating else None
+    borrowed = heating is not None and heating.alone is None
     return PlannedOption(
         table=table,
         option=option,
-        backup_alone=replace(option, heating=alone, idle=()) if alone is not None else None,
-        borrowed=heating is not None and heating.alone is None,
+        backup_alone=_on_backup(option, alone, borrowed=borrowed),
+        borrowed=borrowed,
         heating=heating,
         cooling=cooling,
         full_comfort=_full_comfort(option),
     )
+
+
+def _on_backup(option: Option, alone: Source | None, *, borrowed: bool) -> Option | None:
+    """Take the heat pump away; a borrowed heater is plugged into the household's supply."""
+    if alone is None:
+        return None
+    supply = ALWAYS_SUPPLIED if borrowed else option.heating_supply
+    return replace(option, heating=alone, idle=(), heating_supply=supply)
 
 
 def _full_comfort(option: Option) -> Option | None:

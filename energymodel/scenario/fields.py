@@ -26,7 +26,7 @@ from energymodel.quantities import (
     read_quantity,
 )
 from energymodel.scenario.later import checked_apart
-from energymodel.units import f_from_c
+from energymodel.units import btu_h_from_w, f_from_c
 
 F_FACTOR = Dimension(
     noun="F-factor of a slab edge",
@@ -215,6 +215,23 @@ def _quantity(dimension: Dimension) -> Callable[[object], float]:
     return read
 
 
+_MOST_W = 1e6
+"""More than any room or house needs (our choice)."""
+_read_power = _quantity(POWER)
+
+
+def _power(value: object) -> float:
+    power_w = _read_power(value)
+    if power_w > _MOST_W:
+        raise refuse(
+            f"{shown(value)} is more than any room or house needs",
+            expected=f"at most {_MOST_W / 1000.0:,.0f} kW"
+            f" ({btu_h_from_w(_MOST_W) / 1000.0:,.0f} kBtu/h)",
+            remedy="check the unit: Btu/h or kBtu/h, W or kW",
+        )
+    return power_w
+
+
 _LOWEST_C, _HIGHEST_C = -90.0, 60.0
 _read_temperature = _quantity(TEMPERATURE)
 
@@ -233,9 +250,7 @@ Temperature = Annotated[
     float, BeforeValidator(_temperature), Field(description=_wanted(TEMPERATURE))
 ]
 Power = Annotated[float, BeforeValidator(_quantity(POWER)), Field(ge=0, description=_wanted(POWER))]
-PositivePower = Annotated[
-    float, BeforeValidator(_quantity(POWER)), Field(gt=0, description=_wanted(POWER))
-]
+PositivePower = Annotated[float, BeforeValidator(_power), Field(gt=0, description=_wanted(POWER))]
 Conductance = Annotated[
     float, BeforeValidator(_quantity(CONDUCTANCE)), Field(gt=0, description=_wanted(CONDUCTANCE))
 ]

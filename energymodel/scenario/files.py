@@ -16,6 +16,7 @@ from energymodel.weather.year import WeatherYear
 
 DEMO = ("scenarios", "demo.toml")
 STARTER = ("scenarios", "starter.toml")
+HOUSE = ("scenarios", "house.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +72,7 @@ def read_scenario(path: str | Path | None = None) -> Scenario:
     return Scenario(content=content, path=file, written=written)
 
 
-def write_starter(path: str | Path, *, replace: bool) -> Path:
+def write_starter(path: str | Path, *, replace: bool, example: tuple[str, ...] = STARTER) -> Path:
     """Write a commented scenario that runs as it is.
 
     Parameters
@@ -80,6 +81,8 @@ def write_starter(path: str | Path, *, replace: bool) -> Path:
         File to write.
     replace
         Whether an existing file may be replaced.
+    example
+        Shipped file to copy: STARTER, a room, or HOUSE, whose load is found from its parts.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def write_starter(path: str | Path, *, replace: bool) -> Path:
         raise InputError(f"there is no folder {target.parent}", where=str(target))
     temporary = target.with_name(f".{target.name}.part")
     try:
-        temporary.write_bytes(data_file(*STARTER).read_bytes())
+        temporary.write_bytes(data_file(*example).read_bytes())
         temporary.replace(target)
     except OSError:
         temporary.unlink(missing_ok=True)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from energymodel.errors import InputError
 from energymodel.scenario.field_path import write_path
 from energymodel.scenario.files import Scenario
 from energymodel.scenario.prices import carrier_of
@@ -13,6 +14,8 @@ from energymodel.units import btu_h_from_w, f_from_c
 from energymodel.weather.library import shipped_years
 from energymodel.weather.stations import stored_stations
 
+MOST = 1e6
+"""From here on a number of a room or a price is a slip, whatever its unit (our choice)."""
 _UNKNOWN_HIGHEST = 1.0
 
 
@@ -223,9 +226,21 @@ def number_changes(fields: Sequence[NumberField], values: Mapping[str, float]) -
     -------
     dict
         New values by path; numbers that are as they were are not in it.
+
+    Raises
+    ------
+    InputError
+        If one is no number, or so large that it must be a slip.
     """
-    return {
-        field.path: field.written(values[field.path])
-        for field in fields
-        if values[field.path] != field.value
-    }
+    changes: dict[str, object] = {}
+    for field in fields:
+        value = values[field.path]
+        if not abs(value) < MOST:
+            raise InputError(
+                f"{value:g} {field.unit} cannot be",
+                where=field.label,
+                expected=f"less than {MOST:,.0f}",
+            )
+        if value != field.value:
+            changes[field.path] = field.written(value)
+    return changes

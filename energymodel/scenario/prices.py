@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -81,11 +81,33 @@ class HouseTariff:
         What it bills.
     folder
         Folder of the tariff file; files that it names count from there.
+    meters
+        Meters of options apart from that of the house, by name of the option.
     """
 
     tariff: Tariff
     other_use_kwh: tuple[float, ...]
     carrier: str = ELECTRICITY
+    folder: Path = Path()
+    meters: Mapping[str, OwnMeter] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OwnMeter:
+    """A meter of an option's own, which bills it from the first kWh.
+
+    Parameters
+    ----------
+    tariff
+        Its rate.
+    covers
+        What hangs on it: "heating", "cooling" or both, idle power of the unit included.
+    folder
+        Folder of the tariff file.
+    """
+
+    tariff: Tariff
+    covers: frozenset[str]
     folder: Path = Path()
 
 
@@ -232,7 +254,7 @@ def _tariff(
     path = folder / (price.tariff or "")
     try:
         tariff, notices = read_tariff_file(path, zone)
-        _check_unit(carrier, tariff)
+        check_unit(carrier, tariff)
     except EnergyModelError as error:
         raise ManyFaultsError(placed(error, "tariff: ")) from None
     ledger.add_notices((*notices, *tariff.unit.notices))
@@ -268,8 +290,21 @@ def _tariff(
     return replace(made, house=house)
 
 
-def _check_unit(carrier: str, tariff: Tariff) -> None:
-    """Refuse a tariff in a unit in which the carrier is not sold, or with an odd heat content."""
+def check_unit(carrier: str, tariff: Tariff) -> None:
+    """Refuse a tariff in a unit in which the carrier is not sold, or with an odd heat content.
+
+    Parameters
+    ----------
+    carrier
+        "electricity", "natural gas", ...
+    tariff
+        What bills it.
+
+    Raises
+    ------
+    InputError
+        If the two do not fit.
+    """
     unit = tariff.unit
     find_sale_unit(carrier, unit.name, where="unit")
     heat_content(carrier, unit.name, given=unit.factor or None, where="billing_factor")

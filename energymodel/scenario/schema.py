@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
@@ -44,10 +45,12 @@ from energymodel.scenario.site_schema import SiteTable
 from energymodel.scenario.unit_schema import UnitTable
 
 if TYPE_CHECKING:
+    from energymodel.scenario.meter_schema import MeterTable
     from energymodel.scenario.sweep_schema import SweepTable
 
     HeatingEntry = HeatPumpRecord | HeaterRecord
 else:
+    MeterTable = later("meter_schema", "MeterTable")
     SweepTable = later("sweep_schema", "SweepTable")
     HeatingEntry = Annotated[HEATER_RECORDS | HeatPumpRecord, ByKind()]
 
@@ -66,7 +69,7 @@ class Price(Record):
     )
     per: str | None = Field(default=None, description=UNIT_OF_SALE)
     tariff: str | None = Field(default=None, description="a tariff file beside this one")
-    other_use_kwh: list[float] | None = Field(
+    other_use_kwh: list[Annotated[float, Field(ge=0)]] | None = Field(
         default=None,
         min_length=12,
         max_length=12,
@@ -85,6 +88,12 @@ class Price(Record):
     heat_content: str | None = None
     source: str = ""
     date: str = ""
+
+    @field_validator("date", mode="before")
+    @classmethod
+    def _day_is_text(cls, value: object) -> object:
+        """Take a bare date of TOML too."""
+        return value.isoformat() if isinstance(value, dt.date) else value
 
     @field_validator("per", mode="before")
     @classmethod
@@ -172,6 +181,7 @@ class OptionTable(Record):
     incentives: list[IncentiveEntry] = Field(default_factory=list)
     loan: LoanEntry | None = None
     claim: ClaimEntry | None = None
+    meter: MeterTable | None = None
 
     @model_validator(mode="after")
     def _appliances_of_an_account(self) -> OptionTable:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -40,12 +40,16 @@ class AnnualResult:
         What the reader should know.
     idle_serves
         Functions that the units with idle power serve; empty: not known, as if both.
+    own_meter_kwh
+        Electricity that passes a meter of the option's own: kWh per hour at the states, by
+        function and for what waits ("idle"); empty: all passes the household's meter.
 
     Notes
     -----
     Names: `{function}_load_kwh`, `_delivered_kwh`, `_unmet_kwh`, `_duct_loss_kwh`,
     `_pump_heat_kwh`, `_pump_power_kwh`, `_electricity_{use}_kwh`, `_fuel_{carrier}_kwh` (higher
-    heating value), `_cycling_h`, `_at_full_h`, `_outside_range_h`, `_extrapolated_h`, `_loaded_h`.
+    heating value), `_cycling_h`, `_at_full_h`, `_outside_range_h`, `_extrapolated_h`, `_loaded_h`;
+    `_no_supply_h` (hours with a load) where the supply is cut at times.
     """
 
     option_name: str
@@ -54,6 +58,7 @@ class AnnualResult:
     running_w: Array
     notices: tuple[Notice, ...] = ()
     idle_serves: frozenset[str] = frozenset()
+    own_meter_kwh: Mapping[str, Array] = field(default_factory=dict)
 
     def month_totals(self, name: str) -> Array:
         """Sum of a column by month.
@@ -256,6 +261,28 @@ class AnnualResult:
         nothing = np.zeros(len(self.states))
         own = sum((self.columns[name] for name in self.names(function, "electricity")), nothing)
         idle = sum((self.columns[name] for name in self.names(IDLE, "electricity")), nothing)
+        return self._with_idle(own, idle, function, month_of_hour)
+
+    def hourly_own_meter_of(self, function: str, month_of_hour: Index) -> Array:
+        """Electricity of a function that passes the option's own meter in each hour.
+
+        Parameters
+        ----------
+        function
+            "heating" or "cooling".
+        month_of_hour
+            Month of each hour, 1..12, shape (hours,).
+
+        Returns
+        -------
+        Array
+            kWh, idle share included, shape (hours,); zero without such a meter.
+        """
+        nothing = np.zeros(len(self.states))
+        own = self.own_meter_kwh.get(function, nothing)
+        return self._with_idle(own, self.own_meter_kwh.get(IDLE, nothing), function, month_of_hour)
+
+    def _with_idle(self, own: Array, idle: Array, function: str, month_of_hour: Index) -> Array:
         counts = self._idle_belongs(function)[month_of_hour - 1]
         by_hour: Array = own[self.states.inverse]
         return by_hour + np.where(counts, idle[self.states.inverse], 0.0)

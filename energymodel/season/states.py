@@ -6,15 +6,15 @@ are read back through the index: the hourly answer, at the cost of bins.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 import numpy as np
 
 from energymodel.arrays import Array, Index, Mask
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT, in_frost_band
-from energymodel.season.option import Option
+from energymodel.season.option import IdleUnit, Option
 from energymodel.units import c_from_f, whole_f
 from energymodel.weather.year import WeatherYear
 
@@ -34,6 +34,9 @@ class States:
         State of each hour, shape (hours,).
     hours_in_month
         Hours of each state in each month, shape (12, states).
+    no_supply
+        By function, "heating" or "cooling", whose supply is cut at times: states without it,
+        shape (states,).
     """
 
     outdoor_c: Array
@@ -41,6 +44,7 @@ class States:
     month_of_state: Index
     inverse: Index
     hours_in_month: Array
+    no_supply: Mapping[str, Mask] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return int(self.outdoor_c.size)
@@ -60,6 +64,25 @@ class States:
         """
         return np.isin(self.month_of_state, sorted(months))
 
+    def connected(self, unit: IdleUnit) -> Mask:
+        """States in which a unit with idle power is switched on and supplied.
+
+        Parameters
+        ----------
+        unit
+            One of the option's own.
+
+        Returns
+        -------
+        Mask
+            Shape (states,).
+        """
+        on = np.ones(len(self), dtype=np.bool_)
+        if unit.months_off:
+            on = ~self.in_months(unit.months_off)
+        cut = self.no_supply.get(unit.supplied_for)
+        return on if cut is None else on & ~cut
+
 
 Indexing: TypeAlias = Callable[[Option, WeatherYear], States]
 """How a year becomes states."""
@@ -74,7 +97,19 @@ def _months(weather: WeatherYear) -> Index:
     return weather.month.astype(np.intp)
 
 
-def _index(outdoor_c: Array, humidity: Array, months: Index, option: Option) -> States:
+def _no_supply(option: Option, weather: WeatherYear) -> dict[str, Mask]:
+    """Hours without supply, by function; one rule for both is laid on the year once."""
+    rules = {
+        function: supply.interruption
+        for function, supply in option.supplies.items()
+        if supply.interruption is not None
+    }
+    hours = {rule: rule.hours(weather) for rule in dict.fromkeys(rules.values())}
+    return {function: hours[rule] for function, rule in rules.items()}
+
+
+def _index(outdoor_c: Array, humidity: Array, weather: WeatherYear, option: Option) -> States:
+    months, no_supply = _months(weather), _no_supply(option, weather)
     code = np.unique(outdoor_c, return_inverse=True)[1].astype(np.int64)
     if option.uses_humidity:
         wet = np.where(in_frost_band(outdoor_c), humidity, -1.0)
@@ -82,6 +117,8 @@ def _index(outdoor_c: Array, humidity: Array, months: Index, option: Option) -> 
         code = code * levels.size + wet_code
     for group in option.months_that_matter:
         code = code * 2 + np.isin(months, sorted(group))
+    for cut in no_supply.values():
+        code = code * 2 + cut
     _, first, inverse = np.unique(code, return_index=True, return_inverse=True)
     hours = np.zeros((12, first.size))
     np.add.at(hours, (months - 1, inverse), 1.0)
@@ -91,6 +128,7 @@ def _index(outdoor_c: Array, humidity: Array, months: Index, option: Option) -> 
         month_of_state=months[first],
         inverse=inverse.astype(np.intp),
         hours_in_month=hours,
+        no_supply={function: cut[first] for function, cut in no_supply.items()},
     )
 
 
@@ -100,7 +138,7 @@ def distinct_states(option: Option, weather: WeatherYear) -> States:
     Parameters
     ----------
     option
-        Says whether humidity and months matter.
+        Says whether humidity, months and the supply matter.
     weather
         A complete year.
 
@@ -108,9 +146,9 @@ def distinct_states(option: Option, weather: WeatherYear) -> States:
     -------
     States
         Key: outdoor temperature; humidity inside the frost band where frost is modelled; the
-        option's month lists.
+        option's month lists; whether there is supply, where it is cut at times.
     """
-    return _index(weather.outdoor_c, _humidity(weather), _months(weather), option)
+    return _index(weather.outdoor_c, _humidity(weather), weather, option)
 
 
 def every_hour(option: Option, weather: WeatherYear) -> States:
@@ -119,7 +157,7 @@ def every_hour(option: Option, weather: WeatherYear) -> States:
     Parameters
     ----------
     option
-        Not used; the signature is that of every indexing.
+        Says when its supply is cut.
     weather
         A complete year.
 
@@ -128,7 +166,6 @@ def every_hour(option: Option, weather: WeatherYear) -> States:
     States
         As many states as hours.
     """
-    del option
     months = _months(weather)
     hours = np.zeros((12, months.size))
     hours[months - 1, np.arange(months.size)] = 1.0
@@ -138,6 +175,7 @@ def every_hour(option: Option, weather: WeatherYear) -> States:
         month_of_state=months,
         inverse=np.arange(months.size, dtype=np.intp),
         hours_in_month=hours,
+        no_supply=_no_supply(option, weather),
     )
 
 
@@ -182,4 +220,4 @@ def _binned(centre: Array, option: Option, weather: WeatherYear) -> States:
     humidity = _humidity(weather)
     _, inverse = np.unique(centre, return_inverse=True)
     mean = np.bincount(inverse, weights=humidity) / np.bincount(inverse)
-    return _index(centre, mean[inverse], _months(weather), option)
+    return _index(centre, mean[inverse], weather, option)

@@ -21,7 +21,9 @@ from energymodel.tariffs.customer import Customer
 from energymodel.tariffs.flows import columns_of, flows_of
 from energymodel.tariffs.lines import price_bills
 from energymodel.tariffs.metering import MeterPlan, plan_meter, read_meter
+from energymodel.tariffs.plausible import money_first
 from energymodel.tariffs.registers import Registers
+from energymodel.tariffs.split_seasons import split_season_defaults
 from energymodel.tariffs.tariff import Tariff
 
 
@@ -80,10 +82,7 @@ class Bill:
         Bill
             Without the axis of columns.
         """
-        lines = tuple(
-            replace(line, quantity=line.quantity[:, column], amount=line.amount[:, column])
-            for line in self.lines
-        )
+        lines = tuple(line.of_column(column) for line in self.lines)
         return replace(self, lines=lines, energy_kwh=self.energy_kwh[:, column])
 
     def of_kind(self, kind: LineKind) -> Array:
@@ -159,8 +158,8 @@ class Prepared:
             kWh of each interval, shape (rows,) or (rows, columns). Negative values are energy
             fed into the grid.
         fed_in_kwh
-            kWh fed in (or generated, where the tariff buys all use and all generation), >= 0,
-            same shape; None: the negative values of the load.
+            kWh of the register of what is fed in (of all generation, where the tariff buys all
+            use and all generation), >= 0, same shape; None: the negative values of the load.
         reactive_kvar
             Highest reactive demand of each bill, kvar, shape (bills,) or (bills, columns).
 
@@ -187,7 +186,7 @@ class Prepared:
         flows = replace(flows, reactive_kvar=kvar)
         registers = read_meter(self.plan, flows)
         bill = bill_registers(self.plan.tariff, registers, customer=self.plan.customer)
-        bill = replace(bill, defaults=self.defaults)
+        bill = replace(bill, defaults=(*self.defaults, *bill.defaults))
         return bill if np.ndim(load_kwh) > 1 else bill.of_column(0)
 
 
@@ -217,7 +216,8 @@ def bill_registers(
         periods=registers.periods,
         lines=priced.lines,
         energy_kwh=registers.total * tariff.unit.kwh,
-        notices=notices,
+        notices=money_first(notices),
+        defaults=split_season_defaults(tariff, registers.periods),
     )
 
 

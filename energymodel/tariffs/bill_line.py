@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from energymodel.arrays import Array
@@ -41,6 +41,11 @@ class BillLine:
         Money per unit; None where the line has no single price.
     amount
         Money, unrounded, same shape as the quantity.
+    measured, billed
+        Of a demand charge: kW that the meter has measured, and kW that are billed after ratchet
+        and least demand, before the days of a season; same shape. None: not a demand.
+    share
+        Share of the days of each bill for which the line is due, shape (bills,); None: all.
     """
 
     charge: str
@@ -50,10 +55,35 @@ class BillLine:
     quantity: Array
     price: float | None = None
     amount: Array
+    measured: Array | None = None
+    billed: Array | None = None
+    share: Array | None = None
 
     def __post_init__(self) -> None:
-        self.quantity.flags.writeable = False
-        self.amount.flags.writeable = False
+        for array in (self.quantity, self.amount, self.measured, self.billed, self.share):
+            if array is not None:
+                array.flags.writeable = False
+
+    def of_column(self, column: int) -> BillLine:
+        """Take the line of one load out of many.
+
+        Parameters
+        ----------
+        column
+            Number of the load.
+
+        Returns
+        -------
+        BillLine
+            Without the axis of columns.
+        """
+        return replace(
+            self,
+            quantity=self.quantity[:, column],
+            amount=self.amount[:, column],
+            measured=None if self.measured is None else self.measured[:, column],
+            billed=None if self.billed is None else self.billed[:, column],
+        )
 
     @property
     def label(self) -> str:

@@ -106,7 +106,9 @@ def in_blocks(use: Array, edges: Array) -> Array:
     return np.clip(use[None], edges[:-1], edges[1:]) - edges[:-1]
 
 
-def by_period_and_block(charge: EnergyCharge, use: Array, scale: BillScale) -> tuple[Array, ...]:
+def by_period_and_block(
+    charge: EnergyCharge, use: Array, scales: Sequence[BillScale]
+) -> tuple[Array, ...]:
     """Divide the use of each bill among periods and blocks, by the total of the bill.
 
     Parameters
@@ -115,8 +117,8 @@ def by_period_and_block(charge: EnergyCharge, use: Array, scale: BillScale) -> t
         Counts blocks by month total or by each period.
     use
         Units of use, shape (bills, periods, columns).
-    scale
-        Of the bills.
+    scales
+        One per period.
 
     Returns
     -------
@@ -126,11 +128,12 @@ def by_period_and_block(charge: EnergyCharge, use: Array, scale: BillScale) -> t
     Notes
     -----
     By month total each period has the blocks in proportion to its share of the use, so that with
-    the same blocks in all periods their sum is that of one period.
+    the same blocks in all periods their sum is that of one period. By each period the limits count
+    the days of the bill on which the period exists.
     """
     whole = use.sum(axis=1)
     divided = []
-    for number, period in enumerate(charge.periods):
+    for number, (period, scale) in enumerate(zip(charge.periods, scales, strict=True)):
         edges = block_edges(period.blocks, scale)
         own = use[:, number]
         if charge.count is BlockCount.EACH_PERIOD or len(charge.periods) == 1:

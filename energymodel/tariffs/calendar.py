@@ -140,12 +140,29 @@ def standard_offset_h(zone: str) -> float:
     >>> standard_offset_h("America/New_York")
     -5.0
     """
-    info = _zone(zone)
+    info = zone_info(zone)
     offsets = [datetime(2024, month, 1, tzinfo=info).utcoffset() for month in (1, 7)]
     return min(offset or timedelta() for offset in offsets) / timedelta(hours=1)
 
 
-def _zone(zone: str) -> ZoneInfo:
+def zone_info(zone: str) -> ZoneInfo:
+    """Find a time zone.
+
+    Parameters
+    ----------
+    zone
+        Name, such as "America/New_York".
+
+    Returns
+    -------
+    ZoneInfo
+        Its rules.
+
+    Raises
+    ------
+    InputError
+        If the zone is not known.
+    """
     try:
         return ZoneInfo(zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
@@ -169,7 +186,21 @@ def _checked_offset(zone: str | None, utc_offset_h: float | None) -> float:
     return own
 
 
-def _local(utc: Dates, zone: str) -> Dates:
+def wall_times(utc: Dates, zone: str) -> Dates:
+    """Wall-clock times of moments.
+
+    Parameters
+    ----------
+    utc
+        datetime64, shape (n,).
+    zone
+        Name of the time zone.
+
+    Returns
+    -------
+    Dates
+        datetime64[m], shape (n,).
+    """
     import pandas as pd  # noqa: PLC0415 - a third of a second, and flat prices do without
 
     stamps = pd.DatetimeIndex(utc.astype("datetime64[s]")).tz_localize("UTC").tz_convert(zone)
@@ -225,8 +256,8 @@ def clock_from_utc(starts: Dates, *, zone: str, step_min: int) -> WallClock:
     """
     utc = np.asarray(starts).astype("datetime64[m]")
     _check_steps(utc, step_min)
-    _zone(zone)
-    return _clock(_local(utc, zone), step_min, zone)
+    zone_info(zone)
+    return _clock(wall_times(utc, zone), step_min, zone)
 
 
 def clock_from_standard_time(
@@ -264,7 +295,7 @@ def _wall(standard: Dates, zone: str | None, utc_offset_h: float | None) -> Date
     offset_h = _checked_offset(zone, utc_offset_h)
     if zone is None:
         return standard
-    return _local(standard - np.timedelta64(round(offset_h * 60), "m"), zone)
+    return wall_times(standard - np.timedelta64(round(offset_h * 60), "m"), zone)
 
 
 def year_clock(

@@ -15,7 +15,7 @@ from energymodel.tariffs.calendar import WallClock
 from energymodel.tariffs.cells import Cells, make_cells
 from energymodel.tariffs.charges import DemandBlock, DemandCharge, Measured, Ratchet
 from energymodel.tariffs.dates import Dates, date_keys
-from energymodel.tariffs.schedule import NO_PERIOD
+from energymodel.tariffs.schedule import NO_PERIOD, Period
 from energymodel.tariffs.windows import KEYS_PER_YEAR, Season, Window, any_of, season_dates
 
 
@@ -300,15 +300,37 @@ def season_weights(
     """
     dates, owner = periods.each_day()
     keys = date_keys(dates)
-    whole = [w for period in charge.periods for w in period.when if not w.needs_clock]
     days = np.maximum(np.bincount(owner, minlength=len(periods)), 1)
-    weights = []
-    for period in charge.periods:
-        # the period without windows exists on the days that no season takes whole
-        there = _on_dates(period.when, seasons) if period.when else ~_on_dates(whole, seasons)
-        shares = np.bincount(owner, weights=there[keys], minlength=len(periods)) / days
-        weights.append(shares)
-    return np.stack(weights, axis=1)
+    return np.stack(
+        [
+            np.bincount(owner, weights=there[keys], minlength=len(periods)) / days
+            for there in period_dates(charge.periods, seasons)
+        ],
+        axis=1,
+    )
+
+
+def period_dates(periods: Sequence[Period], seasons: Sequence[Season]) -> tuple[Mask, ...]:
+    """Dates on which each period of a charge exists, at whatever hour.
+
+    Parameters
+    ----------
+    periods
+        Of the charge.
+    seasons
+        All seasons of the tariff.
+
+    Returns
+    -------
+    tuple of Mask
+        One per period, shape (KEYS_PER_YEAR,).
+    """
+    whole = [w for period in periods for w in period.when if not w.needs_clock]
+    # the period without windows exists on the days that no season takes whole
+    return tuple(
+        _on_dates(period.when, seasons) if period.when else ~_on_dates(whole, seasons)
+        for period in periods
+    )
 
 
 def _on_dates(windows: Sequence[Window], seasons: Sequence[Season]) -> Mask:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -13,11 +11,12 @@ import numpy as np
 from energymodel.arrays import Array
 from energymodel.errors import InputError
 from energymodel.tariffs.calendar import WallClock
-from energymodel.tariffs.price_series import PriceSeries, prices_on
+from energymodel.tariffs.hour_series import HourSeries, Rows, hour_series, read_rows, values_on
 
 _BY_HOUR = ["start", "rate"]
 _BY_MONTH = ["month", *(str(hour) for hour in range(24))]
 _MONTHS = 12
+_NO_TIME, _ONE_DAY = np.timedelta64(0, "D"), np.timedelta64(1, "D")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -31,25 +30,27 @@ class EmissionFile:
     by_month_and_hour
         Shape (12, 24): rows January to December, wall-clock hours; None in the other form.
     series
-        By wall-clock hour of one year; None in the other form.
+        By hour of one year; None in the other form.
     """
 
     name: str
     by_month_and_hour: Array | None = None
-    series: PriceSeries | None = None
+    series: HourSeries | None = None
 
     @property
     def year(self) -> int | None:
         """Calendar year of the hours; None: by month and hour."""
         if self.series is None:
             return None
-        return int(self.series.hours[0].astype("datetime64[Y]").astype(int)) + 1970
+        # in UTC the year of a place begins or ends a few hours into another one
+        middle = np.sort(self.series.starts)[len(self.series.starts) // 2]
+        return int(middle.astype("datetime64[Y]").astype(int)) + 1970
 
     @property
     def rates(self) -> Array:
         """All rates of the file."""
         if self.series is not None:
-            return self.series.prices
+            return self.series.values
         return np.zeros(0) if self.by_month_and_hour is None else self.by_month_and_hour
 
 
@@ -59,8 +60,9 @@ def read_emission_file(path: str | Path) -> EmissionFile:
     Parameters
     ----------
     path
-        CSV with the heading "start,rate" (wall-clock start of each hour, "2024-01-31 15:00") or
-        "month,0,1, ... 23" and twelve rows.
+        CSV with the heading "start,rate" (start of each hour by the wall clock,
+        "2024-01-31 15:00", the hour that the autumn change repeats twice; or with its offset from
+        UTC, "2024-01-31T15:00-05:00") or "month,0,1, ... 23" and twelve rows.
 
     Returns
     -------
@@ -72,28 +74,19 @@ def read_emission_file(path: str | Path) -> EmissionFile:
     InputError
         If the file is missing, has another heading or shape, or holds no number or a negative one.
     """
-    file = Path(path)
-    try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError("there is no such file", where=str(file)) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"cannot be read: {error}", where=str(file)) from None
-    rows = [row for row in csv.reader(text.splitlines()) if row]
-    head = [cell.strip().lower() for cell in rows[0]] if rows else []
+    rows = read_rows(path)
+    name = Path(path).name
+    head = [cell.strip().lower() for cell in rows[0][1]] if rows else []
     if head not in (_BY_HOUR, _BY_MONTH):
         raise InputError(
             f"the heading {','.join(head)!r}",
-            where=file.name,
+            where=name,
             expected="start,rate for every hour, or month,0,1,2, ... 23",
         )
-    values = [
-        [_rate(cell, f"{file.name}, row {number}") for cell in row[1:]]
-        for number, row in enumerate(rows[1:], start=2)
-    ]
+    values = [[_rate(cell, f"{name}, row {line}") for cell in row[1:]] for line, row in rows[1:]]
     if head == _BY_HOUR:
-        return EmissionFile(name=file.name, series=_series(file.name, rows[1:], values))
-    return EmissionFile(name=file.name, by_month_and_hour=_table(file.name, values))
+        return EmissionFile(name=name, series=_series(rows, name))
+    return EmissionFile(name=name, by_month_and_hour=_table(name, values))
 
 
 def _rate(cell: str, where: str) -> float:
@@ -114,25 +107,17 @@ def _table(name: str, values: list[list[float]]) -> Array:
     return np.array(values)
 
 
-def _series(name: str, rows: list[list[str]], values: list[list[float]]) -> PriceSeries:
-    stamps = [_stamp(row, f"{name}, row {number}") for number, row in enumerate(rows, start=2)]
-    hours = np.array(stamps, dtype="datetime64[h]")
-    if not hours.size or np.unique(hours.astype("datetime64[Y]")).size != 1:
+def _series(rows: Rows, name: str) -> HourSeries:
+    series = hour_series(rows, name=name, noun="rate")
+    file = EmissionFile(name=name, series=series)
+    first = np.datetime64(f"{file.year}-01-01", "m")
+    after = np.datetime64(f"{(file.year or 0) + 1}-01-01", "m")
+    spare = _ONE_DAY if series.utc is not None else _NO_TIME
+    if series.starts.min() < first - spare or series.starts.max() >= after + spare:
         raise InputError(
             "the hours are not those of one year", where=name, expected="one calendar year"
         )
-    return PriceSeries(hours=hours, prices=np.array([row[0] for row in values]), name=name)
-
-
-def _stamp(row: list[str], where: str) -> datetime:
-    """Start of a whole hour."""
-    try:
-        stamp = datetime.strptime(row[0].strip().replace("T", " "), "%Y-%m-%d %H:%M")
-    except ValueError:
-        stamp = datetime.max
-    if len(row) != len(_BY_HOUR) or stamp.minute:
-        raise InputError(",".join(row), where=where, expected="2024-01-31 15:00,0.412")
-    return stamp
+    return series
 
 
 def rates_on(file: EmissionFile, clock: WallClock) -> Array:
@@ -156,7 +141,7 @@ def rates_on(file: EmissionFile, clock: WallClock) -> Array:
         If an hour of the clock has no rate.
     """
     if file.series is not None:
-        return prices_on(file.series, clock)
+        return values_on(file.series, clock)
     table = file.rates
     by_row: Array = table[clock.months - 1, clock.minutes // 60]
     return by_row

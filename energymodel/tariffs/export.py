@@ -10,14 +10,19 @@ from energymodel.tariffs.charges import EnergyPeriod
 
 
 class ExportRule(StrEnum):
-    """How use and feed-in are set against each other."""
+    """How use and feed-in are set against each other.
+
+    The four are those of the open US utility rate database (`dgrules`: Net Metering, Net Billing
+    Instantaneous, Net Billing Hourly, Buy All Sell All).
+    """
 
     NET_METERING = "net metering"
     """Over the bill, in energy, period by period; what is left is kept for later bills."""
     NET_BILLING = "net billing"
-    """Use at its price, feed-in at the export price; set off within an interval of the data."""
+    """Nothing is set off: what the meter has counted in costs its price, what it has counted out
+    earns the export price. Where only the net of an interval is known, that is what it counted."""
     HOURLY_NET_BILLING = "hourly net billing"
-    """The same, set off within each hour."""
+    """In and out are set off within each hour; the net of the hour is bought or sold."""
     SELL_ALL = "sell all"
     """All use is bought and all generation sold: give the whole of both."""
 
@@ -125,7 +130,8 @@ def credited_share(export: Export, generator_kw: float | None) -> float:
         raise InputError(
             "the credit depends on the size of the generator, which is not given",
             where=export.name,
-            remedy="give generator_kw",
+            remedy="take by_size out of the tariff and give the export price of that size; from"
+            " Python, Customer(generator_kw=...)",
         )
     for step in export.size_steps:
         if generator_kw < step.below_kw:

@@ -109,6 +109,8 @@ def capped_share(export: Export, fed_in: Array, order: Index, customer: Customer
     InputError
         If a fact of the customer is needed and not known.
     """
+    if not fed_in.any():
+        return np.ones_like(fed_in)
     share = np.full_like(fed_in, credited_share(export, customer.generator_kw))
     if export.cap_percent is None:
         return share
@@ -116,7 +118,8 @@ def capped_share(export: Export, fed_in: Array, order: Index, customer: Customer
         raise InputError(
             "the credit is capped by the use of the year before, which is not given",
             where=export.name,
-            remedy="give use_year_before_kwh",
+            remedy="take cap_percent out of the tariff; from Python,"
+            " Customer(use_year_before_kwh=...)",
         )
     cap = export.cap_percent / 100.0 * customer.use_year_before_kwh
     reached = np.minimum(np.cumsum(fed_in[order], axis=0), cap)

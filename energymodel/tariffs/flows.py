@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from energymodel.arrays import Array
 from energymodel.errors import InputError
+from energymodel.notices import Notice
 from energymodel.tariffs.export import ExportRule
 from energymodel.tariffs.tariff import Tariff
 
@@ -25,11 +26,14 @@ class Flows:
         Fed into the grid, >= 0, same shape; None: nothing.
     reactive_kvar
         Highest reactive demand of each bill, shape (bills, columns); None: not known.
+    notices
+        What the reader should know.
     """
 
     use_kwh: Array
     fed_in_kwh: Array | None = None
     reactive_kvar: Array | None = None
+    notices: tuple[Notice, ...] = ()
 
 
 def columns_of(values: ArrayLike, rows: int, what: str) -> Array:
@@ -74,7 +78,8 @@ def flows_of(tariff: Tariff, load: Array, fed_in: Array | None, *, step_min: int
     load
         kWh of each row, negative: fed in; shape (rows, columns).
     fed_in
-        kWh fed in or generated, same shape; None: the negative values of the load.
+        kWh of the register of what is fed in (of all generation, where all of it is sold), same
+        shape; None: the negative values of the load.
     step_min
         Length of the rows, minutes.
 
@@ -103,6 +108,8 @@ def flows_of(tariff: Tariff, load: Array, fed_in: Array | None, *, step_min: int
         )
     if export.rule is ExportRule.SELL_ALL:
         return _gross(load, fed_in, tariff.name)
+    if export.rule is ExportRule.NET_BILLING:
+        return _as_counted(load, fed_in, f"{export.name}: only the net of each {step_min} minutes")
     net = load if fed_in is None else load - fed_in
     if export.rule is ExportRule.HOURLY_NET_BILLING:
         net = _netted_by_hour(net, step_min)
@@ -117,6 +124,18 @@ def _gross(load: Array, fed_in: Array | None, where: str) -> Flows:
             expected="the whole use as the load, the whole generation as fed_in_kwh",
         )
     return Flows(use_kwh=load, fed_in_kwh=fed_in)
+
+
+def _as_counted(load: Array, fed_in: Array | None, what: str) -> Flows:
+    """Both registers as they are; a net load says less, and the reader is told."""
+    use, out = np.maximum(load, 0.0), np.maximum(-load, 0.0)
+    if fed_in is not None:
+        return Flows(use_kwh=use, fed_in_kwh=fed_in + out)
+    text = (
+        f"{what} is known; a meter with a register for each direction counts more both ways, and"
+        " its bill differs."
+    )
+    return Flows(use_kwh=use, fed_in_kwh=out, notices=(Notice(topic="export", text=text),))
 
 
 def _netted_by_hour(net: Array, step_min: int) -> Array:

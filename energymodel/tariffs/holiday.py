@@ -13,6 +13,8 @@ from energymodel.errors import InputError
 
 _OBSERVED = " (observed)"
 _ANY_LEAP_YEAR = 2024
+_SOME_YEARS = (2005, 2015, _ANY_LEAP_YEAR, 2026)
+"""A holiday may be younger than a year that is billed, or no longer kept."""
 
 
 class HolidayAs(StrEnum):
@@ -87,8 +89,51 @@ def _plain_names(name: str) -> list[str]:
     return [part.removesuffix(_OBSERVED) for part in name.split("; ")]
 
 
-def _check_names(rule: HolidayRule, listed: Iterable[tuple[date, str]]) -> None:
-    known = sorted({plain for _, name in listed for plain in _plain_names(name)})
+def public_names(rule: HolidayRule) -> tuple[str, ...]:
+    """Names on the public list of a rule's country and subdivision.
+
+    Parameters
+    ----------
+    rule
+        With a country.
+
+    Returns
+    -------
+    tuple of str
+        In order of the alphabet.
+
+    Raises
+    ------
+    InputError
+        If the country or its subdivision is not known.
+    """
+    listed = (
+        name
+        for year in _SOME_YEARS
+        for _, name in _public_list(rule.country, rule.subdivision, year, observed=rule.observed)
+    )
+    return tuple(sorted({plain for name in listed for plain in _plain_names(name)}))
+
+
+def checked_names(rule: HolidayRule) -> HolidayRule:
+    """Check the names of a rule against the list of its country.
+
+    Parameters
+    ----------
+    rule
+        Which dates.
+
+    Returns
+    -------
+    HolidayRule
+        The same.
+
+    Raises
+    ------
+    InputError
+        If a name is not on the list; it names those that are.
+    """
+    known = public_names(rule) if rule.only else ()
     for name in rule.only:
         if name not in known:
             near = get_close_matches(name, known, n=1)
@@ -97,6 +142,7 @@ def _check_names(rule: HolidayRule, listed: Iterable[tuple[date, str]]) -> None:
                 expected=", ".join(known),
                 remedy=f'did you mean "{near[0]}"?' if near else "",
             )
+    return rule
 
 
 def holiday_dates(rule: HolidayRule, years: Iterable[int]) -> tuple[date, ...]:
@@ -137,12 +183,8 @@ def holiday_dates(rule: HolidayRule, years: Iterable[int]) -> tuple[date, ...]:
 
 
 def _of_the_list(rule: HolidayRule, year: int) -> list[date]:
-    def of(one: int) -> tuple[tuple[date, str], ...]:
-        return _public_list(rule.country, rule.subdivision, one, observed=rule.observed)
-
-    listed = of(year)
-    if rule.only:
-        _check_names(rule, (*listed, *of(_ANY_LEAP_YEAR)))  # a holiday may be younger than a year
+    listed = _public_list(rule.country, rule.subdivision, year, observed=rule.observed)
+    checked_names(rule)
     return [
         day
         for day, name in listed

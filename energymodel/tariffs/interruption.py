@@ -6,6 +6,7 @@ import numpy as np
 
 from energymodel.arrays import Array, Mask
 from energymodel.errors import InputError
+from energymodel.notices import Notice
 from energymodel.tariffs.calendar import WallClock
 from energymodel.tariffs.metering import tariff_hours
 from energymodel.tariffs.tariff import Tariff
@@ -46,3 +47,26 @@ def interrupted(tariff: Tariff, clock: WallClock, outdoor_c: Array) -> Mask:
             here &= outdoor >= rule.above_c
         cut |= here
     return cut
+
+
+def metered_as_it_was(tariff: Tariff) -> tuple[Notice, ...]:
+    """Say that a bill of meter data does not cut anything off.
+
+    Parameters
+    ----------
+    tariff
+        With its interruption rules.
+
+    Returns
+    -------
+    tuple of Notice
+        Empty for a tariff that never cuts the supply.
+    """
+    if not tariff.interruptions:
+        return ()
+    names = ", ".join(rule.name for rule in tariff.interruptions)
+    text = (
+        f"The tariff cuts the supply at times ({names}). The use is billed as it was metered: what"
+        " the meter shows in such hours is not taken away."
+    )
+    return (Notice(topic="interruption", text=text),)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,7 +33,7 @@ from energymodel.tariffs.export_credit import (
     true_ups,
 )
 from energymodel.tariffs.registers import Registers
-from energymodel.tariffs.scale import bill_scale, billed_kw, days_in_seasons
+from energymodel.tariffs.scale import bill_scales, billed_kw, days_in_seasons
 from energymodel.tariffs.tariff import Tariff
 
 
@@ -106,7 +106,8 @@ def price_bills(tariff: Tariff, registers: Registers, customer: Customer) -> Pri
     for reactive in tariff.reactive:
         lines += _reactive(reactive, account)
     if tariff.export is not None:
-        lines += _export(tariff.export, lines, account)
+        # a list that grows while it is added up would count the credit among the charges
+        lines += _export(tariff.export, tuple(lines), account)
     for minimum in tariff.minimum:
         lines.append(_minimum(minimum, lines, account))
     for percent in tariff.percents:
@@ -155,8 +156,8 @@ def _energy(charge: EnergyCharge, account: _Account) -> Iterator[BillLine]:
     if charge.name in registers.in_blocks:
         divided = registers.in_blocks[charge.name]
     else:
-        scale = bill_scale(account.tariff, charge, registers, account.customer)
-        divided = by_period_and_block(charge, registers.use[charge.name], scale)
+        scales = bill_scales(account.tariff, charge, registers, account.customer)
+        divided = by_period_and_block(charge, registers.use[charge.name], scales)
     for period, in_each in zip(charge.periods, divided, strict=True):
         for number, (block, quantity) in enumerate(zip(period.blocks, in_each, strict=True), 1):
             several = f"block {number}" if len(period.blocks) > 1 else ""
@@ -206,7 +207,7 @@ def _demand(charge: DemandCharge, account: _Account) -> Iterator[BillLine]:
         in_each = demand_in_blocks(period.blocks, billed[:, number])
         for block_number, (block, kw) in enumerate(zip(period.blocks, in_each, strict=True), 1):
             several = f"block {block_number}" if len(period.blocks) > 1 else ""
-            yield priced_line(
+            line = priced_line(
                 charge.name,
                 LineKind.DEMAND,
                 kw * times[:, number, None],
@@ -214,6 +215,14 @@ def _demand(charge: DemandCharge, account: _Account) -> Iterator[BillLine]:
                 unit="kW-days" if daily else "kW",
                 part=", ".join(part for part in (period.name, several) if part),
             )
+            if not daily and block_number == 1:
+                line = replace(
+                    line,
+                    measured=account.registers.demand_kw[charge.name][:, number].copy(),
+                    billed=billed[:, number].copy(),
+                    share=weights[:, number].copy(),
+                )
+            yield line
 
 
 def _reactive(charge: ReactiveCharge, account: _Account) -> Iterator[BillLine]:

@@ -23,7 +23,7 @@ from energymodel.tariffs.export import ExportRule
 from energymodel.tariffs.flows import Flows
 from energymodel.tariffs.registers import Registers
 from energymodel.tariffs.scale import bill_scale
-from energymodel.tariffs.schedule import Hours, period_index
+from energymodel.tariffs.schedule import Hours, period_index, whole_index
 from energymodel.tariffs.tariff import Tariff
 
 
@@ -134,7 +134,10 @@ def plan_meter(
         )
     hours = tariff_hours(tariff, clock)
     owner = periods.owner(clock.dates)
-    index = {charge.name: period_index(charge.periods, hours) for charge in tariff.energy}
+    index = {
+        charge.name: whole_index(charge.periods, hours, where=charge.name)
+        for charge in tariff.energy
+    }
     planned = [
         plan_demand(charge, period_index(charge.periods, hours), clock, periods)
         for charge in tariff.demand
@@ -172,7 +175,7 @@ def _export_cells(
     export = tariff.export
     if export is None or export.rule is ExportRule.NET_METERING:
         return None
-    index = period_index(export.periods, hours)
+    index = whole_index(export.periods, hours, where=export.name)
     return _cells(owner, index, len(export.periods), periods)
 
 
@@ -243,7 +246,7 @@ def read_meter(plan: MeterPlan, flows: Flows) -> Registers:
         demand_kw=demand,
         reactive_kvar=flows.reactive_kvar,
         cyclic=plan.clock.cyclic,
-        notices=plan.notices,
+        notices=(*flows.notices, *plan.notices),
     )
     return first if not plan.period_of_row else _with_blocks_in_order(plan, first, use)
 

@@ -35,6 +35,28 @@ def read_choice(table: Table, key: str, default: Choice) -> Choice:
     return type(default)(word)
 
 
+def needed_words(table: Table, key: str, reader: Callable[[str], Value], default: Value) -> Value:
+    """Make something of a text that must be there, noting at most one fault.
+
+    Parameters
+    ----------
+    table, key
+        Where it stands.
+    reader
+        Makes the value of the text; raises InputError.
+    default
+        After a fault.
+
+    Returns
+    -------
+    Value
+        What was made.
+    """
+    if not table.has(key):
+        table.fault(key, "this is missing", expected=f'{key} = "..."')
+    return table.words(key, reader, default)
+
+
 def each(table: Table, key: str, reader: Callable[[Table], Value]) -> tuple[Value, ...]:
     """Read a list of tables.
 

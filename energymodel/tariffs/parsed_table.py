@@ -291,6 +291,26 @@ class Table:
             self.fault(key, error.what, expected=error.expected, remedy=error.remedy)
             return default
 
+    def words(self, key: str, reader: Callable[[str], Value], default: Value) -> Value:
+        """Make something of a text, noting at most one fault.
+
+        Parameters
+        ----------
+        key
+            In this table.
+        reader
+            Makes the value of the text; raises InputError.
+        default
+            Where the key is missing, and after a fault.
+
+        Returns
+        -------
+        Value
+            What was made.
+        """
+        found = self._take(key, str, "a text in quotes")
+        return default if found is None else self.read(key, lambda: reader(found), default)
+
     def table(self, key: str) -> Table | None:
         """Read a table inside this one.
 
@@ -364,5 +384,12 @@ class Table:
 
 
 def _shown(value: object) -> str:
-    text = repr(value)
+    """Show a value in the words of the file, not of the language it was parsed with."""
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) < 60 else text[:57] + "..."

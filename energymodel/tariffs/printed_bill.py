@@ -16,6 +16,7 @@ from energymodel.tariffs.bill_line import BillLine, LineKind
 from energymodel.tariffs.charges import MinimumBill, Per, PercentCharge
 from energymodel.tariffs.tariff import RoundedWhere
 
+_NO_KW = 1e-9
 _QUANTITY_STEP = Decimal("0.000001")
 """Sums of intervals carry binary noise in the tenth digit; a meter has no such digit."""
 
@@ -38,6 +39,8 @@ class PrintedLine:
         Money per unit; None where the line has no single price.
     amount
         Money; rounded where the tariff rounds each line.
+    remark
+        What was measured, where that is not what is billed; empty otherwise.
     """
 
     charge: str
@@ -46,6 +49,12 @@ class PrintedLine:
     unit: str
     price: Decimal | None
     amount: Decimal
+    remark: str = ""
+
+    @property
+    def text(self) -> str:
+        """Label with its remark."""
+        return f"{self.label} ({self.remark})" if self.remark else self.label
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +153,7 @@ def _print_one(bill: Bill, number: int, column: int, before: Sequence[PrintedBil
                 unit=printed.unit,
                 price=printed.price,
                 amount=amount,
+                remark=printed.remark,
             )
         )
     total = rounded(sum((line.amount for line in lines), Decimal(0)), rounding.decimals)
@@ -180,7 +190,24 @@ def _line(
         unit=line.unit,
         price=price,
         amount=amount,
+        remark=_behind(bill, line, place),
     )
+
+
+def _behind(bill: Bill, line: BillLine, place: tuple[int, int]) -> str:
+    """Say what stands behind billed kW that are not simply the measured ones."""
+    if line.measured is None or line.billed is None or line.share is None:
+        return ""
+    measured, billed = (float(_value(one, *place)) for one in (line.measured, line.billed))
+    share = float(line.share[place[0]])
+    lifted = billed > measured + _NO_KW
+    if not lifted and share > 1.0 - _NO_KW:
+        return ""
+    words = [f"measured {measured:.6g} kW"]
+    if share < 1.0 - _NO_KW:
+        days = float(bill.periods.days[place[0]])
+        words.append(f"{billed:.6g} kW billed for {share * days:.0f} of {days:.0f} days")
+    return "; ".join(words)
 
 
 def _charge(bill: Bill, line: BillLine) -> PercentCharge | MinimumBill | None:

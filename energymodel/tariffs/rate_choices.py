@@ -18,6 +18,35 @@ class RatchetIn(StrEnum):
     PERCENT = "percent"
 
 
+class MissingRate(StrEnum):
+    """What a tier without a rate means: the format names no default."""
+
+    REFUSE = "refuse"
+    ZERO = "zero"
+    """Nothing but its adjustment, if it has one."""
+
+
+def how_to_choose(choice: str, *, file: str = "FILE") -> str:
+    """Say how a user takes a choice.
+
+    Parameters
+    ----------
+    choice
+        Name and value, such as "ratchet=percent".
+    file
+        Of the record.
+
+    Returns
+    -------
+    str
+        For the remedy of an error.
+    """
+    return (
+        f"energymodel tariff {file} --choose {choice} --out rate.toml writes it as a tariff file"
+        " with that choice"
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RateChoices:
     """Choices of the reader of a record.
@@ -32,6 +61,8 @@ class RateChoices:
         Bills that a ratchet looks back on.
     ratchet_in
         How its percentages are written.
+    missing_rate
+        What a tier without a rate means; taken on reading.
     demand_window_min
         Where the record gives none, minutes.
     power_factor
@@ -51,6 +82,7 @@ class RateChoices:
     count: BlockCount = BlockCount.MONTH_TOTAL
     look_back: int = 11
     ratchet_in: RatchetIn = RatchetIn.FRACTION
+    missing_rate: MissingRate = MissingRate.REFUSE
     demand_window_min: int = 15
     power_factor: float = 1.0
     zone: str | None = None

@@ -111,8 +111,19 @@ def tariff_from_record(record: RateRecord, choices: RateChoices | None = None) -
         rounding=chosen.rounding,
     )
     remarks += [*demand.remarks, *_gaps(tariff, record, chosen)]
-    notices = tuple(Notice(topic="rate database", text=text) for text in dict.fromkeys(remarks))
+    notices = (
+        *_without_rate(record),
+        *(Notice(topic="rate database", text=text) for text in dict.fromkeys(remarks)),
+    )
     return ImportedTariff(tariff=tariff, record=record, notices=notices)
+
+
+def _without_rate(record: RateRecord) -> tuple[Notice, ...]:
+    if not record.without_rate:
+        return ()
+    places = ", ".join(record.without_rate)
+    text = f"No rate is given in {places}: it is taken as 0 there, as chosen; energy may be free."
+    return (Notice(topic="check", text=text),)
 
 
 def _source(record: RateRecord) -> str:

@@ -14,7 +14,7 @@ from energymodel.tariffs.charges import (
     Measured,
     Ratchet,
 )
-from energymodel.tariffs.rate_choices import RatchetIn, RateChoices
+from energymodel.tariffs.rate_choices import RatchetIn, RateChoices, how_to_choose
 from energymodel.tariffs.rate_record import DemandFields, RatchetFields, RateRecord, Tier
 from energymodel.tariffs.rate_schedule import schedule_of
 from energymodel.tariffs.rate_tiers import tier_price
@@ -122,6 +122,10 @@ def _unit(written: str, name: str, choices: RateChoices, remarks: list[str]) -> 
             where=name,
             expected="kW, hp or kVA, each also daily",
         )
+    if kind == "hp":
+        remarks.append(
+            f"{name}: prices per hp become prices per kW, 1 hp = {KW_PER_HP:.4f} kW; bounds too."
+        )
     if daily:
         remarks.append(f"{name}: a daily unit bills the highest demand of each day, added up.")
     return _Unit(kw=sizes[kind], daily=daily)
@@ -200,7 +204,7 @@ def _percents(written: Sequence[float], choices: RateChoices) -> tuple[float, ..
             f"a ratchet of {max(written):g} as a fraction",
             where="demandratchetpercentage",
             expected="0 to 1",
-            remedy="if it is written in percent, choose RatchetIn.PERCENT",
+            remedy="if it is written in percent: " + how_to_choose("ratchet=percent"),
         )
     factor = 100.0 if choices.ratchet_in is RatchetIn.FRACTION else 1.0
     percents = tuple(round(value * factor, 9) for value in written)

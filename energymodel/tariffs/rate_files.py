@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import json
 import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from energymodel.csv_lines import csv_rows
 from energymodel.errors import InputError
+from energymodel.tariffs.rate_choices import MissingRate
 from energymodel.tariffs.rate_record import RateRecord, read_record
+from energymodel.tariffs.text_file import read_text
 
+_LARGEST_BYTES = 200_000_000
 _TIER = re.compile(
     r"^(energyratestructure|flatdemandstructure|demandratestructure|coincidentratestructure)"
     r"/period(\d+)/tier(\d+)(max|rate|adj|sell|unit)$"
@@ -24,13 +27,17 @@ _LISTS = ("schedule", "flatdemandmonths", "fueladjustmentsmonthly", "demandratch
 _TEXT_FIELDS = ("label", "name", "eiaid", "startdate", "enddate")
 
 
-def read_rate_file(path: str | Path) -> tuple[RateRecord, ...]:
+def read_rate_file(
+    path: str | Path, *, missing_rate: MissingRate = MissingRate.REFUSE
+) -> tuple[RateRecord, ...]:
     """Read all records of a file.
 
     Parameters
     ----------
     path
         JSON: an answer with `items`, a list of records or one record. CSV: the flat export.
+    missing_rate
+        What a tier without a rate means.
 
     Returns
     -------
@@ -45,17 +52,20 @@ def read_rate_file(path: str | Path) -> tuple[RateRecord, ...]:
         With every field of a record that has the wrong type or shape.
     """
     file = Path(path)
-    try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError("there is no such file", where=str(file)) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"cannot be read: {error}", where=str(file)) from None
-    contents = _from_json(text, file.name) if text.lstrip()[:1] in ("{", "[") else _from_csv(text)
+    text = read_text(file, largest=_LARGEST_BYTES, expected="records of the rate database")
+    contents = (
+        _from_json(text, file.name)
+        if text.lstrip()[:1] in ("{", "[")
+        else _from_csv(text, file.name)
+    )
     if not contents:
         raise InputError("no record in it", where=file.name, expected='"items" with a record')
     return tuple(
-        read_record(content, where=_where(file.name, number, len(contents)))
+        read_record(
+            content,
+            where=_where(file.name, number, len(contents)),
+            missing_rate=missing_rate,
+        )
         for number, content in enumerate(contents, start=1)
     )
 
@@ -71,6 +81,14 @@ def _from_json(text: str, where: str) -> list[Mapping[str, object]]:
         raise InputError(
             f"not valid JSON: {error.msg} (line {error.lineno}, column {error.colno})", where=where
         ) from None
+    except RecursionError:
+        raise InputError(
+            "lists or objects are nested too deeply",
+            where=where,
+            expected='"items": [{...}], or one record',
+        ) from None
+    except ValueError:  # Python's own limit of digits, which the parser passes on
+        raise InputError("a number has too many digits", where=where) from None
     if isinstance(parsed, dict):
         parsed = parsed.get("items", [parsed])
     if not isinstance(parsed, list) or not all(isinstance(one, dict) for one in parsed):
@@ -78,8 +96,10 @@ def _from_json(text: str, where: str) -> list[Mapping[str, object]]:
     return parsed
 
 
-def _from_csv(text: str) -> list[Mapping[str, object]]:
-    return [_unflattened(row) for row in csv.DictReader(io.StringIO(text, newline=""))]
+def _from_csv(text: str, where: str) -> list[Mapping[str, object]]:
+    rows = csv_rows(io.StringIO(text, newline=""), where=where)
+    heads = next(rows, [])
+    return [_unflattened(dict(zip(heads, row, strict=False))) for row in rows if row]
 
 
 def _unflattened(row: Mapping[str, str | None]) -> dict[str, object]:

@@ -12,11 +12,13 @@ published, response fields quoted from public copies).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from energymodel.errors import ManyFaultsError
+from energymodel.errors import InputError, ManyFaultsError
 from energymodel.tariffs.parsed_table import Faults, Table
+from energymodel.tariffs.rate_choices import MissingRate, how_to_choose
+from energymodel.tariffs.rate_fields import has_charge, tiers_without_rate
 
 Grid: TypeAlias = tuple[tuple[int, ...], ...]
 """Period of each month (12 rows) and hour (24), counted from 0."""
@@ -132,6 +134,8 @@ class RateRecord:
         Money per kVAR; None: not given.
     unread
         Names of fields that are not read.
+    without_rate
+        Places of tiers that have no rate and were taken at 0, by choice.
     """
 
     texts: Mapping[str, str]
@@ -157,9 +161,15 @@ class RateRecord:
     ratchet: RatchetFields
     reactive_price: float | None
     unread: tuple[str, ...]
+    without_rate: tuple[str, ...] = ()
 
 
-def read_record(content: Mapping[str, object], *, where: str = "record") -> RateRecord:
+def read_record(
+    content: Mapping[str, object],
+    *,
+    where: str = "record",
+    missing_rate: MissingRate = MissingRate.REFUSE,
+) -> RateRecord:
     """Check the fields of one record.
 
     Parameters
@@ -168,6 +178,8 @@ def read_record(content: Mapping[str, object], *, where: str = "record") -> Rate
         Parsed JSON of one item.
     where
         Name for messages.
+    missing_rate
+        What a tier without a rate means.
 
     Returns
     -------
@@ -176,16 +188,35 @@ def read_record(content: Mapping[str, object], *, where: str = "record") -> Rate
 
     Raises
     ------
+    InputError
+        If it holds no charge.
     ManyFaultsError
         With every field of the wrong type or shape.
     """
     faults: Faults = []
     known = {key: value for key, value in content.items() if value is not None}
     table = Table(known, path="", faults=faults)
+    if not has_charge(known):
+        said = known.get("error")
+        raise InputError(
+            f"the answer is an error: {said}" if isinstance(said, str) else "no rate is in it",
+            where=where,
+            expected="a record with energyratestructure, or another of its charges",
+        )
     record = _record(table)
+    bare = tuple(tiers_without_rate(known))
+    if missing_rate is MissingRate.REFUSE:
+        for place in bare:
+            table.fault(
+                f"{place}.rate",
+                "this is missing",
+                expected="money per unit",
+                remedy="if it is 0: "
+                + how_to_choose("missing-rate=zero", file=where.partition(",")[0]),
+            )
     if faults:
         raise ManyFaultsError(faults, where=where)
-    return record
+    return replace(record, without_rate=bare)
 
 
 def _record(table: Table) -> RateRecord:

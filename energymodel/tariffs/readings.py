@@ -22,7 +22,7 @@ from energymodel.tariffs.customer import Customer
 from energymodel.tariffs.dates import date_keys, months_of
 from energymodel.tariffs.flows import columns_of
 from energymodel.tariffs.registers import Registers
-from energymodel.tariffs.schedule import Hours, period_index
+from energymodel.tariffs.schedule import Hours, period_index, whole_index
 from energymodel.tariffs.tariff import Tariff
 
 
@@ -177,8 +177,12 @@ def _counts_unknown_kw(charge: EnergyCharge) -> bool:
 
 
 def _demand_names(charge: DemandCharge) -> list[str]:
+    """Names of the readings that a charge needs, one for each maximum that it bills."""
     if any(window.needs_clock for period in charge.periods for window in period.when):
-        return [f"{charge.name}, {period.name}" for period in charge.periods]
+        return [
+            f"{charge.name}, {period.name}" if period.name else charge.name
+            for period in charge.periods
+        ]
     return [charge.name]
 
 
@@ -221,7 +225,10 @@ def _season_shares(meter: _Meter, charge: EnergyCharge | DemandCharge) -> Array:
     days, owner = meter.periods.each_day()
     none = np.zeros(len(days), dtype=np.intp)
     hours = Hours(keys=date_keys(days), kinds=none, minutes=none, seasons=meter.tariff.seasons)
-    index = period_index(charge.periods, hours)
+    if isinstance(charge, EnergyCharge):
+        index = whole_index(charge.periods, hours, where=charge.name)
+    else:
+        index = period_index(charge.periods, hours)
     width = len(charge.periods)
     inside = index >= 0
     cell = (owner * width + index)[inside]

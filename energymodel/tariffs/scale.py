@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from energymodel.arrays import Array
+from energymodel.arrays import Array, Mask
 from energymodel.tariffs.billing_period import BillingPeriods
 from energymodel.tariffs.blocks import BillScale
-from energymodel.tariffs.charges import DemandCharge, EnergyCharge
+from energymodel.tariffs.charges import BlockCount, DemandCharge, EnergyCharge
 from energymodel.tariffs.customer import Customer
 from energymodel.tariffs.dates import date_keys
-from energymodel.tariffs.demand import RatchetHistory, billed_demand, season_weights
+from energymodel.tariffs.demand import (
+    RatchetHistory,
+    billed_demand,
+    period_dates,
+    season_weights,
+)
 from energymodel.tariffs.registers import Registers
 from energymodel.tariffs.tariff import Tariff
 from energymodel.tariffs.windows import season_dates
@@ -65,10 +72,57 @@ def days_in_seasons(tariff: Tariff, seasons: tuple[str, ...], periods: BillingPe
     Array
         Shape (bills,).
     """
+    return _days_on(season_dates(seasons, tariff.seasons), periods)
+
+
+def _days_on(there: Mask, periods: BillingPeriods) -> Array:
+    """Count the days of each bill among certain dates of the year."""
     dates, owner = periods.each_day()
-    inside = season_dates(seasons, tariff.seasons)[date_keys(dates)]
-    days: Array = np.bincount(owner, inside, len(periods)).astype(np.float64)
+    days: Array = np.bincount(owner, there[date_keys(dates)], len(periods)).astype(np.float64)
     return days
+
+
+def bill_scales(
+    tariff: Tariff, charge: EnergyCharge, registers: Registers, customer: Customer
+) -> tuple[BillScale, ...]:
+    """Find what the limits of the blocks of each period count on each bill.
+
+    Parameters
+    ----------
+    tariff
+        The charge belongs to it.
+    charge
+        Names the demand that counts in blocks "per kW".
+    registers
+        Of the bills.
+    customer
+        Demand before the first bill, if known.
+
+    Returns
+    -------
+    tuple of BillScale
+        One per period. Where each period fills blocks of its own, its limits count the days of
+        the bill on which it exists: a season that begins inside a bill has its days only.
+    """
+    whole = bill_scale(tariff, charge, registers, customer)
+    if charge.count is not BlockCount.EACH_PERIOD or len(charge.periods) == 1:
+        return (whole,) * len(charge.periods)
+    found = []
+    for there in period_dates(charge.periods, tariff.seasons):
+        days = _days_on(there, registers.periods)
+        share = days / np.maximum(whole.days, 1.0)
+        baseline = _baseline(tariff, registers.periods, there)
+        found.append(replace(whole, days=days, months=whole.months * share, baseline=baseline))
+    return tuple(found)
+
+
+def _baseline(tariff: Tariff, periods: BillingPeriods, there: Mask) -> Array:
+    """Add up the allowance of each bill over certain dates of the year."""
+    allowed = np.zeros(len(periods))
+    for allowance in tariff.baseline:
+        dates = there & season_dates(allowance.seasons, tariff.seasons)
+        allowed += allowance.per_day * _days_on(dates, periods)
+    return allowed
 
 
 def bill_scale(
@@ -93,9 +147,7 @@ def bill_scale(
         For :func:`energymodel.tariffs.blocks.block_edges`.
     """
     periods = registers.periods
-    baseline = np.zeros(len(periods))
-    for allowance in tariff.baseline:
-        baseline += allowance.per_day * days_in_seasons(tariff, allowance.seasons, periods)
+    every_day = season_dates((), tariff.seasons)
     demand = next((one for one in tariff.demand if one.name == charge.demand), None)
     kw = registers.highest_kw
     if demand is not None:
@@ -103,6 +155,6 @@ def bill_scale(
     return BillScale(
         months=periods.months(tariff.monthly_amounts),
         days=periods.days,
-        baseline=baseline,
+        baseline=_baseline(tariff, periods, every_day),
         billed_kw=kw,
     )

@@ -18,6 +18,7 @@ from energymodel.tariffs.windows import (
     Window,
     any_of,
     date_key,
+    season_holds,
     window_tables,
 )
 
@@ -119,6 +120,40 @@ def period_index(periods: Sequence[Period], hours: Hours) -> Index:
     return index
 
 
+def whole_index(periods: Sequence[Period], hours: Hours, *, where: str) -> Index:
+    """Find the period of each interval, where each must have one.
+
+    Parameters
+    ----------
+    periods
+        Of one charge that prices energy.
+    hours
+        The intervals.
+    where
+        Name of the charge, for messages.
+
+    Returns
+    -------
+    Index
+        Shape (intervals,); never NO_PERIOD: all energy is billed.
+
+    Raises
+    ------
+    InputError
+        If an interval lies in no period.
+    """
+    index = period_index(periods, hours)
+    outside = np.flatnonzero(index == NO_PERIOD)
+    if outside.size:
+        raise InputError(
+            f"{outside.size:,} intervals lie in no period and would not be billed, the first at"
+            f" {_example(hours, int(outside[0]))}",
+            where=where,
+            expected="one period without `when`, which takes the hours that are left",
+        )
+    return index
+
+
 def all_hours_of_a_year(
     windows: Sequence[Window], seasons: tuple[Season, ...], *, holidays: bool
 ) -> Hours:
@@ -138,8 +173,10 @@ def all_hours_of_a_year(
     Hours
         Few intervals that stand for all.
     """
-    tables = np.array([season.holds() for season in seasons] or [np.ones(KEYS_PER_YEAR, bool)])
-    real = np.array([date_key(month, day) for month in range(1, 13) for day in range(1, 29)])
+    held = [season_holds(season, seasons) for season in seasons]
+    tables = np.array(held or [np.ones(KEYS_PER_YEAR, bool)])
+    days = np.arange("2024-01-01", "2025-01-01", dtype="datetime64[D]").tolist()  # a leap year
+    real = np.array([date_key(day.month, day.day) for day in days])
     keys = real[np.unique(tables[:, real], axis=1, return_index=True)[1]]
     edges = {0} | {span.from_minute for window in windows for span in window.hours}
     edges |= {span.to_minute for window in windows for span in window.hours} - {1440}

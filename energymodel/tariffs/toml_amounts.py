@@ -37,6 +37,27 @@ def number_text(value: float) -> str:
     return repr(float(value)).removesuffix(".0")
 
 
+def shown_number(value: float) -> str:
+    """Write a number for a reader: at most seven digits.
+
+    Parameters
+    ----------
+    value
+        Finite.
+
+    Returns
+    -------
+    str
+        Not to be read back.
+
+    Examples
+    --------
+    >>> shown_number(6.705110444219039), shown_number(0.077076), shown_number(20000.0)
+    ('6.70511', '0.077076', '20000')
+    """
+    return number_text(float(f"{value:.7g}"))
+
+
 def _number(text: str) -> float:
     return float(text.replace(",", ""))
 

@@ -11,6 +11,7 @@ from energymodel.tariffs.parsed_lists import each, read_choice
 from energymodel.tariffs.parsed_table import Faults, Table
 from energymodel.tariffs.sale_unit import SaleUnit, sale_unit
 from energymodel.tariffs.tariff import MonthlyAmounts, RoundedWhere, Rounding, Tariff
+from energymodel.tariffs.text_file import read_text
 from energymodel.tariffs.toml_read import (
     baseline_reader,
     read_fixed,
@@ -25,6 +26,10 @@ from energymodel.tariffs.toml_read import (
 )
 from energymodel.tariffs.toml_read_periods import energy_reader, read_demand, read_export
 from energymodel.tariffs.toml_write import tariff_to_toml
+
+_LARGEST_BYTES = 2_000_000
+"""A hundred times the longest tariff; the parser takes seconds for this much."""
+_OF_A_SCENARIO = frozenset({"place", "option"})
 
 
 def read_tariff(path: str | Path) -> Tariff:
@@ -43,24 +48,13 @@ def read_tariff(path: str | Path) -> Tariff:
     Raises
     ------
     InputError
-        If the file is missing or is not TOML; a syntax error names its line.
+        If the file is missing, too large or not TOML (a syntax error names its line), or is a
+        scenario.
     ManyFaultsError
         With every fault of the content at once, each with its path in the file.
     """
-    file = Path(path)
-    try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError("there is no such file", where=str(file)) from None
-    except UnicodeDecodeError as error:
-        raise InputError(
-            f"not a text file in UTF-8 (byte {error.start})",
-            where=str(file),
-            expected="a tariff in TOML",
-        ) from None
-    except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", where=str(file)) from None
-    return tariff_from_toml(text, where=file.name)
+    text = read_text(path, largest=_LARGEST_BYTES, expected="a tariff in TOML")
+    return tariff_from_toml(text, where=Path(path).name)
 
 
 def tariff_from_toml(text: str, *, where: str = "tariff") -> Tariff:
@@ -105,6 +99,17 @@ def tariff_from_toml(text: str, *, where: str = "tariff") -> Tariff:
         raise InputError(
             f"not valid TOML: {error}", where=where, expected='lines such as name = "value"'
         ) from None
+    except RecursionError:
+        raise InputError("tables or lists are nested too deeply", where=where) from None
+    except ValueError:  # Python's own limit of digits, which the parser passes on
+        raise InputError("a number has too many digits", where=where) from None
+    if set(content) >= _OF_A_SCENARIO:
+        raise InputError(
+            "this is a scenario, not a tariff",
+            where=where,
+            expected="the tariff file that its price table names",
+            remedy=f"run it: energymodel compare {where}",
+        )
     return _tariff(content, where)
 
 

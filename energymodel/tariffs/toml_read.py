@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -15,8 +16,8 @@ from energymodel.tariffs.charges import (
     ReactiveCharge,
     Rider,
 )
-from energymodel.tariffs.holiday import HolidayAs, HolidayRule
-from energymodel.tariffs.parsed_lists import read_choice
+from energymodel.tariffs.holiday import HolidayAs, HolidayRule, checked_names, public_names
+from energymodel.tariffs.parsed_lists import needed_words, read_choice
 from energymodel.tariffs.parsed_table import Table
 from energymodel.tariffs.tariff import BaselineAllowance, Interruption
 from energymodel.tariffs.toml_amounts import read_money, read_temperature, read_with_unit
@@ -71,27 +72,32 @@ def read_holidays(table: Table) -> HolidayRule | None:
     inner = table.table("holidays")
     if inner is None:
         return None
-    yearly = inner.texts("every_year")
-    rule = inner.read(
-        "",
-        lambda: HolidayRule(
-            country=inner.text("country"),
-            subdivision=inner.text("subdivision"),
-            only=inner.texts("only"),
-            dates=inner.list_of("dates", date, "dates such as 2024-11-29"),
-            every_year=tuple(read_date(text) for text in yearly),
-            observed=inner.flag("observed", default=True),
-            count_as=read_choice(inner, "count_as", HolidayAs.WEEKEND),
-        ),
-        HolidayRule(),
+    yearly, only = inner.texts("every_year"), inner.texts("only")
+    rule = HolidayRule(
+        country=inner.text("country"),
+        subdivision=inner.text("subdivision"),
+        dates=inner.list_of("dates", date, "dates such as 2024-11-29"),
+        every_year=inner.read("every_year", lambda: tuple(map(_yearly, yearly)), ()),
+        observed=inner.flag("observed", default=True),
+        count_as=read_choice(inner, "count_as", HolidayAs.WEEKEND),
     )
     inner.close()
-    return rule
+    return _with_list(inner, rule, only)
+
+
+def _yearly(text: str) -> tuple[int, int]:
+    return HolidayRule(every_year=(read_date(text),)).every_year[0]
+
+
+def _with_list(inner: Table, rule: HolidayRule, only: tuple[str, ...]) -> HolidayRule:
+    """Look the country and the names up now: a bill would find out too late."""
+    if rule.country and not inner.read("country", lambda: bool(public_names(rule)), default=False):
+        return HolidayRule()
+    return inner.read("only", lambda: checked_names(replace(rule, only=only)), rule)
 
 
 def _money(table: Table) -> tuple[float, Per]:
-    text = table.needed_text("price")
-    return table.read("price", lambda: read_money(text), _NOT_READ) if text else _NOT_READ
+    return needed_words(table, "price", read_money, _NOT_READ)
 
 
 def read_fixed(table: Table) -> FixedCharge:
@@ -222,9 +228,8 @@ def baseline_reader(unit: str) -> Callable[[Table], BaselineAllowance]:
     """
 
     def allowance(table: Table) -> BaselineAllowance:
-        text = table.needed_text("per_day")
         return BaselineAllowance(
-            per_day=table.read("per_day", lambda: read_with_unit(text, unit), 1.0),
+            per_day=needed_words(table, "per_day", lambda text: read_with_unit(text, unit), 1.0),
             seasons=table.texts("seasons"),
         )
 
@@ -246,10 +251,7 @@ def read_interruption(table: Table) -> Interruption:
     """
 
     def limit(key: str) -> float | None:
-        if not table.has(key):
-            return None
-        text = table.text(key)
-        return table.read(key, lambda: read_temperature(text), 0.0)
+        return table.words(key, read_temperature, 0.0) if table.has(key) else None
 
     return Interruption(
         name=table.needed_text("name"),

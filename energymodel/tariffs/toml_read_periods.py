@@ -28,6 +28,7 @@ from energymodel.tariffs.toml_words import read_days, read_hours, read_month
 from energymodel.tariffs.windows import EVERY_DAY, Window
 
 Record = TypeVar("Record")
+_NO_LIMIT = (1.0, BlockPer.MONTH)
 
 
 def _window(table: Table) -> Window:
@@ -70,8 +71,7 @@ def _block(table: Table, unit: str) -> Block:
     price = table.number("price")
     if not table.has("up_to"):
         return Block(price=price)
-    text = table.text("up_to")
-    limit, per = table.read("up_to", lambda: read_limit(text, unit), (1.0, BlockPer.MONTH))
+    limit, per = table.words("up_to", lambda text: read_limit(text, unit), _NO_LIMIT)
     return Block(price=price, up_to=limit, per=per)
 
 
@@ -143,8 +143,7 @@ def _demand_block(table: Table) -> DemandBlock:
 
 
 def _kw(table: Table, key: str) -> float:
-    text = table.text(key)
-    return table.read(key, lambda: read_with_unit(text, "kW"), 1.0)
+    return table.words(key, lambda text: read_with_unit(text, "kW"), 1.0)
 
 
 def _all_demand(table: Table) -> DemandPeriod:
@@ -177,11 +176,10 @@ def read_demand(table: Table) -> DemandCharge:
     DemandCharge
         The record.
     """
-    interval = table.text("interval", "15 min")
     return DemandCharge(
         name=table.needed_text("name"),
         periods=_periods(table, _all_demand, _demand_period),
-        interval_min=table.read("interval", lambda: _whole_minutes(interval), 15),
+        interval_min=table.words("interval", _whole_minutes, 15),
         measured=read_choice(table, "measured", Measured.BILL),
         ratchet=_ratchet(table),
         minimum_kw=_kw(table, "minimum") if table.has("minimum") else 0.0,
@@ -227,7 +225,6 @@ def read_export(table: Table, unit: str) -> Export | None:
         rules = ", ".join(rule.value for rule in ExportRule)
         inner.fault("rule", "this is missing", expected=f"one of {rules}")
     rule = read_choice(inner, "rule", ExportRule.NET_METERING)
-    month = inner.text("true_up", "Dec")
     periods: tuple[EnergyPeriod, ...] = ()
     if rule is not ExportRule.NET_METERING:
         periods = _energy_periods(inner, unit)
@@ -237,7 +234,7 @@ def read_export(table: Table, unit: str) -> Export | None:
         periods=periods,
         size_steps=each(inner, "by_size", _size_step),
         cap_percent=inner.number("cap_percent") if inner.has("cap_percent") else None,
-        true_up_month=inner.read("true_up", lambda: read_month(month), 12),
+        true_up_month=inner.words("true_up", read_month, 12),
         surplus_price=inner.number("surplus_price", 0.0),
         kept=read_choice(inner, "kept", CreditKept.BY_PERIOD),
         left=read_choice(inner, "left", CreditLeft.LOST),

@@ -20,6 +20,7 @@ MINUTES_PER_DAY = 1440
 KEYS_PER_YEAR = 13 * 32
 """Room for every `month * 32 + day`."""
 _ANY_LEAP_YEAR = 2024
+_LAST_OF_FEBRUARY, _LEAP_DAY = (2, 28), (2, 29)
 
 
 class DayKind(IntEnum):
@@ -63,7 +64,8 @@ class Span:
     Parameters
     ----------
     from_month, from_day, to_month, to_day
-        29 February is a date: a span "to 28 February" leaves it out.
+        29 February is a date; a span "to 28 February" leaves it out, but see
+        :func:`season_holds`.
     """
 
     from_month: int
@@ -120,6 +122,54 @@ class Season:
             Shape (KEYS_PER_YEAR,), at :func:`date_key`.
         """
         return any_of([span.holds() for span in self.spans])
+
+
+def with_leap_day(seasons: Sequence[Season]) -> tuple[str, ...]:
+    """Seasons in which 29 February counts although they end on the 28th.
+
+    Parameters
+    ----------
+    seasons
+        All seasons of the tariff.
+
+    Returns
+    -------
+    tuple of str
+        Names; empty where a season names 29 February, or none ends on the 28th.
+
+    Notes
+    -----
+    A sheet that says "1 December to 28 February" means the end of February. Without this choice
+    29 February would have no price, or that of a season it does not belong to (`our choice`).
+    """
+    if any(season.holds()[date_key(*_LEAP_DAY)] for season in seasons):
+        return ()
+    ends = [{(span.to_month, span.to_day) for span in season.spans} for season in seasons]
+    return tuple(
+        season.name for season, last in zip(seasons, ends, strict=True) if _LAST_OF_FEBRUARY in last
+    )
+
+
+def season_holds(season: Season, seasons: Sequence[Season]) -> Mask:
+    """Dates of one season among all of a tariff.
+
+    Parameters
+    ----------
+    season
+        One of them.
+    seasons
+        All of them.
+
+    Returns
+    -------
+    Mask
+        Shape (KEYS_PER_YEAR,), at :func:`date_key`; 29 February counts in a season that ends on
+        the 28th where no season names it.
+    """
+    dates = season.holds()
+    if season.name in with_leap_day(seasons):
+        dates[date_key(*_LEAP_DAY)] = True
+    return dates
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,7 +309,7 @@ def season_dates(names: Sequence[str], seasons: Sequence[Season]) -> Mask:
             f'the season "{missing[0]}" is not defined',
             expected="one of " + ", ".join(by_name) if by_name else "a table [seasons]",
         )
-    return any_of([by_name[name].holds() for name in names])
+    return any_of([season_holds(by_name[name], seasons) for name in names])
 
 
 def any_of(masks: Sequence[Mask]) -> Mask:

@@ -24,15 +24,23 @@ from energymodel.tariffs.charges import (
 )
 from energymodel.tariffs.export import Export, ExportRule
 from energymodel.tariffs.holiday import HolidayAs, HolidayRule
+from energymodel.tariffs.split_seasons import (
+    DEMAND_BY_DAYS,
+    LIMITS_OF_THE_BILL,
+    LIMITS_OF_THE_SEASON,
+    NO_RATCHET_OUTSIDE,
+    is_seasonal,
+    leaves_dates_out,
+)
 from energymodel.tariffs.tariff import Charge, Interruption, RoundedWhere, Tariff
-from energymodel.tariffs.toml_amounts import number_text, temperature_text
+from energymodel.tariffs.toml_amounts import shown_number, temperature_text
 from energymodel.tariffs.toml_words import (
     date_text,
     days_words,
     hours_text,
     span_text,
 )
-from energymodel.tariffs.windows import EVERY_DAY, MONTH_NAMES, Window
+from energymodel.tariffs.windows import EVERY_DAY, MONTH_NAMES, Window, with_leap_day
 
 
 def tariff_words(tariff: Tariff) -> tuple[str, ...]:
@@ -57,14 +65,16 @@ def tariff_words(tariff: Tariff) -> tuple[str, ...]:
 
 
 def _calendar(tariff: Tariff) -> Iterator[str]:
+    too = with_leap_day(tariff.seasons)
     for season in tariff.seasons:
         spans = " and ".join(span_text(span) for span in season.spans)
-        yield f"Season {season.name}: {spans}."
+        leap = ", 29 Feb too" if season.name in too else ""
+        yield f"Season {season.name}: {spans}{leap}."
     if tariff.holidays is not None:
         yield _holidays(tariff.holidays)
     for allowance in tariff.baseline:
         inside = f" in {' and '.join(allowance.seasons)}" if allowance.seasons else ""
-        yield f"Baseline: {number_text(allowance.per_day)} {tariff.unit.name} a day{inside}."
+        yield f"Baseline: {shown_number(allowance.per_day)} {tariff.unit.name} a day{inside}."
 
 
 def _holidays(rule: HolidayRule) -> str:
@@ -89,13 +99,13 @@ def _charge(charge: Charge, tariff: Tariff) -> Iterator[str]:
             inside = f", in {' and '.join(charge.seasons)}" if charge.seasons else ""
             yield f"{charge.name}: {_money(charge.amount)} a {charge.per.value}{inside}."
         case EnergyCharge():
-            yield from _energy(charge, unit)
+            yield from _energy(charge, tariff)
         case HourlyPrice():
             yield _hourly(charge, unit)
         case Rider():
             yield _rider(charge, unit)
         case DemandCharge():
-            yield from _demand(charge)
+            yield from _demand(charge, tariff)
         case ReactiveCharge():
             yield _reactive(charge)
         case Export():
@@ -106,11 +116,11 @@ def _charge(charge: Charge, tariff: Tariff) -> Iterator[str]:
             yield f"{charge.name}: at least {least} in all, counting {of}."
         case PercentCharge():
             of = ", ".join(charge.of) or "everything above"
-            yield f"{charge.name}: {number_text(charge.percent)} % of {of}."
+            yield f"{charge.name}: {shown_number(charge.percent)} % of {of}."
 
 
 def _money(amount: float) -> str:
-    digits = number_text(amount)
+    digits = shown_number(amount)
     whole, _, part = digits.partition(".")
     return f"{whole}.{part:0<2}" if "e" not in digits else digits
 
@@ -133,7 +143,7 @@ def _window(window: Window) -> str:
 
 
 def _limit(block: Block, unit: str) -> str:
-    amount = number_text(block.up_to or 0.0)
+    amount = shown_number(block.up_to or 0.0)
     match block.per:
         case BlockPer.BASELINE:
             return f"{amount} times the baseline"
@@ -160,8 +170,8 @@ def _period_lines(name: str, periods: Sequence[EnergyPeriod], unit: str) -> Iter
         yield f"{label}: {_blocks(period.blocks, unit)}{when}."
 
 
-def _energy(charge: EnergyCharge, unit: str) -> Iterator[str]:
-    yield from _period_lines(charge.name, charge.periods, unit)
+def _energy(charge: EnergyCharge, tariff: Tariff) -> Iterator[str]:
+    yield from _period_lines(charge.name, charge.periods, tariff.unit.name)
     tiered = any(len(period.blocks) > 1 for period in charge.periods)
     if tiered and len(charge.periods) > 1:
         how = {
@@ -169,13 +179,16 @@ def _energy(charge: EnergyCharge, unit: str) -> Iterator[str]:
             BlockCount.TIME_ORDER: "blocks fill hour by hour from the first day of the bill",
             BlockCount.EACH_PERIOD: "each period fills blocks of its own",
         }[charge.count]
+        if is_seasonal(charge, tariff) and charge.count is not BlockCount.TIME_ORDER:
+            of_each = charge.count is BlockCount.EACH_PERIOD
+            how += f"; {LIMITS_OF_THE_SEASON if of_each else LIMITS_OF_THE_BILL}"
         yield f"{charge.name}: {how}."
 
 
 def _hourly(charge: HourlyPrice, unit: str) -> str:
     words = f"a price of its own for every hour, per {unit}"
     if charge.factor != 1.0:
-        words += f", times {number_text(charge.factor)}"
+        words += f", times {shown_number(charge.factor)}"
     if charge.adder:
         words += f", plus {_money(charge.adder)}"
     return f"{charge.name}: {words}."
@@ -192,14 +205,14 @@ def _demand_price(blocks: Sequence[DemandBlock]) -> str:
     if len(blocks) == 1:
         return f"{_money(blocks[0].price)} per kW"
     parts = [
-        f"{_money(block.price)} up to {number_text(block.up_to_kw)} kW"
+        f"{_money(block.price)} up to {shown_number(block.up_to_kw)} kW"
         for block in blocks
         if block.up_to_kw is not None
     ]
     return f"{', '.join(parts)}, {_money(blocks[-1].price)} above, per kW"
 
 
-def _demand(charge: DemandCharge) -> Iterator[str]:
+def _demand(charge: DemandCharge, tariff: Tariff) -> Iterator[str]:
     over = {
         Measured.BILL: "of the bill",
         Measured.CALENDAR_MONTH: "of the calendar month",
@@ -215,12 +228,16 @@ def _demand(charge: DemandCharge) -> Iterator[str]:
     if charge.ratchet is not None:
         yield f"{charge.name}: {_ratchet(charge.ratchet)}."
     if charge.minimum_kw:
-        yield f"{charge.name}: at least {number_text(charge.minimum_kw)} kW are billed."
+        yield f"{charge.name}: at least {shown_number(charge.minimum_kw)} kW are billed."
+    if is_seasonal(charge, tariff) and charge.measured is not Measured.DAY:
+        yield f"{charge.name}: {DEMAND_BY_DAYS}."
+    if charge.ratchet is not None and leaves_dates_out(charge, tariff):
+        yield f"{charge.name}: {NO_RATCHET_OUTSIDE}."
 
 
 def _ratchet(ratchet: Ratchet) -> str:
     shares = sorted(set(ratchet.percents))
-    share = number_text(shares[0]) if len(shares) == 1 else f"{shares[0]:g} to {shares[-1]:g}"
+    share = shown_number(shares[0]) if len(shares) == 1 else f"{shares[0]:g} to {shares[-1]:g}"
     inside = ""
     if ratchet.months != MONTHS:
         inside = " in " + ", ".join(MONTH_NAMES[month - 1] for month in ratchet.months)
@@ -230,23 +247,37 @@ def _ratchet(ratchet: Ratchet) -> str:
 def _reactive(charge: ReactiveCharge) -> str:
     above = ""
     if charge.allowance_kvar_per_kw:
-        above = f" above {number_text(charge.allowance_kvar_per_kw)} kvar per kW"
+        above = f" above {shown_number(charge.allowance_kvar_per_kw)} kvar per kW"
     return f"{charge.name}: {_money(charge.price)} per kvar{above}."
+
+
+_RULES = {
+    ExportRule.NET_METERING: "what is fed in is taken off the use of the bill, period by period,"
+    " in energy; what is left is kept for later bills",
+    ExportRule.NET_BILLING: "nothing is set off: what the meter counts in costs its price, what it"
+    " counts out earns the export price",
+    ExportRule.HOURLY_NET_BILLING: "in and out are set off within each hour; the net of the hour"
+    " costs its price or earns the export price",
+    ExportRule.SELL_ALL: "all use is bought at its price, all generation sold at the export price",
+}
 
 
 def _export(export: Export, unit: str) -> Iterator[str]:
     month = MONTH_NAMES[export.true_up_month - 1]
     yield f"{export.name}: {export.rule.value}, settled with the bill in which {month} ends."
+    yield f"{export.name}: {_RULES[export.rule]}."
     if export.rule is ExportRule.NET_METERING:
         yield f"{export.name}: {_money(export.surplus_price)} per {unit} that is left then."
     else:
         yield from _period_lines(export.name, export.periods, unit)
+        if export.of:
+            yield f"{export.name}: the credit pays {', '.join(export.of)} only."
         yield f"{export.name}: credit that is left then is {export.left.value}."
     for step in export.size_steps:
-        share, size = number_text(step.percent), number_text(step.below_kw)
+        share, size = shown_number(step.percent), shown_number(step.below_kw)
         yield f"{export.name}: {share} % for generators below {size} kW (exactly {size} is above)."
     if export.cap_percent is not None:
-        cap = number_text(export.cap_percent)
+        cap = shown_number(export.cap_percent)
         yield f"{export.name}: at most {cap} % of the use of the year before."
 
 

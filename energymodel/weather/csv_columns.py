@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -13,6 +12,7 @@ from typing import Literal
 import numpy as np
 
 from energymodel.arrays import Array
+from energymodel.csv_lines import csv_rows
 from energymodel.errors import WeatherError
 from energymodel.units import ICE_POINT_K, c_from_f
 from energymodel.weather.filetext import FileText, numbers, read_file_text, without
@@ -173,7 +173,7 @@ def _table(text: FileText, columns: CsvColumns) -> _Table:
     delimiter = max(_DELIMITERS, key=header.count)
     names, *rows = (
         [field.strip() for field in row]
-        for row in csv.reader([line for _, line in kept], delimiter=delimiter)
+        for row in csv_rows((line for _, line in kept), where=text.name, delimiter=delimiter)
     )
     table = _Table(text=text, lines=[line for line, _ in kept[1:]], names=names, rows=rows)
     _check_names(table, columns, where=f"{text.name}, line {kept[0][0]}")

@@ -11,9 +11,9 @@ memory).
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
+from energymodel.csv_lines import csv_rows
 from energymodel.errors import WeatherError
 from energymodel.weather.cells import cut_cells
 from energymodel.weather.filetext import FileText, read_file_text, without
@@ -118,7 +118,8 @@ def epw_year(
         As `read_epw`.
     """
     _check_head(text)
-    site = read_place(text, next(csv.reader(text.lines[:1])), order=_PLACE, name_at=1, zone=zone)
+    head = next(csv_rows(text.lines[:1], where=text.name))
+    site = read_place(text, head, order=_PLACE, name_at=1, zone=zone)
     rows = _rows(text)
     kind = kind or kind_of_hours(rows.hours)
     return complete_year(rows, site=site, kind=kind, source=f"EPW file {text.name}", fill=fill)

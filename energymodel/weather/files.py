@@ -48,7 +48,8 @@ def read_weather(
     Parameters
     ----------
     path
-        TMY3, TMY2, EPW or NSRDB file; the file name does not matter.
+        TMY3, TMY2, EPW or NSRDB file, whose name does not matter; or the key of a year that comes
+        with the package ("greensboro-nc"), as `energymodel weather list` shows it.
     zone
         Time-zone name of the place ("America/New_York"): wall-clock tariffs need it, the files
         have only the offset from UTC.
@@ -68,6 +69,16 @@ def read_weather(
     WeatherError
         If the content is of no known format, or its hours are not a plausible year.
     """
+    if isinstance(path, str) and not Path(path).exists():
+        shipped = _shipped(path)
+        if shipped is not None:
+            if (zone, kind, fill) != (None, None, None):
+                raise WeatherError(
+                    "zone, kind and fill are given for a year that has its own",
+                    where=path,
+                    expected="the key alone",
+                )
+            return shipped
     text = read_file_text(path)
     for recognises, year_of in _FORMATS:
         if recognises(text):
@@ -78,3 +89,12 @@ def read_weather(
         expected="a TMY3, TMY2, EPW or NSRDB file with its head lines",
         remedy="for any other table name its columns and units and use read_csv_columns",
     )
+
+
+def _shipped(key: str) -> WeatherYear | None:
+    from energymodel.weather.library import (  # noqa: PLC0415 - it reads its files through here
+        shipped_year,
+        shipped_years,
+    )
+
+    return shipped_year(key) if key in {entry.key for entry in shipped_years()} else None

@@ -10,13 +10,13 @@ National Solar Radiation Database, download CSV (layout as in the files, from me
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 
 from energymodel.arrays import Array
+from energymodel.csv_lines import csv_rows
 from energymodel.errors import WeatherError
 from energymodel.notices import Notice
 from energymodel.weather.cells import CellTable, cut_cells
@@ -158,7 +158,7 @@ def _column(cells: CellTable, names: Sequence[str], name: str) -> Array:
 
 
 def _column_names(text: FileText) -> list[str]:
-    names = [name.strip() for name in next(csv.reader(text.lines[2:3]), [])]
+    names = [name.strip() for name in next(csv_rows(text.lines[2:3], where=text.name), [])]
     missing = [name for name in (*_CLOCK, _TEMPERATURE) if name not in names]
     if missing:
         raise WeatherError(
@@ -171,7 +171,9 @@ def _column_names(text: FileText) -> list[str]:
 
 
 def _site(text: FileText, zone: str | None) -> Site:
-    heads = [[field.strip() for field in line] for line in csv.reader(text.lines[:2])]
+    heads = [
+        [field.strip() for field in line] for line in csv_rows(text.lines[:2], where=text.name)
+    ]
     if len(heads) < 2 or len(heads[1]) < len(heads[0]):
         heads = [[], []]
     entries = dict(zip(heads[0], heads[1], strict=False))

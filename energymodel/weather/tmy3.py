@@ -8,13 +8,13 @@ memory; the column names are those of the files themselves).
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 
+from energymodel.csv_lines import csv_rows
 from energymodel.errors import WeatherError
 from energymodel.weather.cells import CellTable, cut_cells
 from energymodel.weather.filetext import FileText, as_text, read_file_text, without
@@ -108,7 +108,8 @@ def tmy3_year(
         As `read_tmy3`.
     """
     names = _column_names(text)
-    site = read_place(text, next(csv.reader(text.lines[:1])), order=_PLACE, name_at=1, zone=zone)
+    head = next(csv_rows(text.lines[:1], where=text.name))
+    site = read_place(text, head, order=_PLACE, name_at=1, zone=zone)
     rows = _rows(text, names)
     return complete_year(
         rows, site=site, kind=kind or "typical", source=f"TMY3 file {text.name}", fill=fill

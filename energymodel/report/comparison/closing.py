@@ -14,10 +14,10 @@ from energymodel.study.comparison.cost_range import CostRange
 from energymodel.study.comparison.outcome import Comparison
 
 LOUD = (
-    *("savings", "claim", "payback", "seasonal COP", "units", "bills"),
-    *("services", "capacity", "load", "note", "saving"),
+    *("units", "savings", "claim", "payback", "seasonal COP", "bills"),
+    *("services", "capacity", "load", "installed cost", "other use", "note", "saving"),
 )
-"""Topics that change which option to choose; what cannot be comes first."""
+"""Topics that change which option to choose; what cannot be comes first, its cause before it."""
 MOST_FACTS = 3
 """Facts between the answer and what the columns mean; the others stand in the details."""
 
@@ -147,7 +147,7 @@ def _in_the_cold(comparison: Comparison, show: Display) -> list[str]:
     coverage = best.coverage if best else None
     if coverage is None or coverage.unmet_kwh < 0.5:
         return []
-    share = coverage.coldest_output_w / coverage.coldest_load_w
+    share = min(coverage.coldest_output_w / coverage.coldest_load_w, 1.0)
     return [
         f"In the coldest hour ({show.temperature(coverage.coldest_c)}) it gives {share:.0%} of the"
         f" load; {coverage.unmet_kwh:,.0f} kWh a year stay unmet. Keep other heat for those hours."

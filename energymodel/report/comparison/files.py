@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 LONGEST_SLUG = 60
 FORMATS = ("png", "svg")
+_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,10 +149,16 @@ def check_target(target: Path, names: Sequence[str], *, replace: bool) -> None:
     if there and not replace:
         noun = "this file exists" if len(there) == 1 else f"{len(there)} files exist"
         raise InputError(
-            f"{noun}: {', '.join(there)}",
+            f"{noun}: {_some(there)}",
             where=str(target),
             remedy="choose another folder, or add --replace",
         )
+
+
+def _some(names: Sequence[str]) -> str:
+    """Name a few, and count the others."""
+    more = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def write_all(target: Path, jobs: Sequence[Job]) -> None:

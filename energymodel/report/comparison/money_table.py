@@ -142,7 +142,7 @@ def lowest(options: Sequence[OptionMoney]) -> OptionMoney | None:
     OptionMoney or None
         None where none carries it.
     """
-    able = [one for one in options if one.carries]
+    able = [one for one in options if one.carries and one.cost_given]
     return min(able, key=lambda one: one.cost.total, default=None)
 
 
@@ -154,12 +154,14 @@ def _mark(one: OptionMoney, best: OptionMoney | None) -> str:
     elif against is not None and against.lost_services:
         marks.append(f"gives no {' and no '.join(against.lost_services)}")
     elif not one.carries:
-        marks.append("does not carry the load")
+        marks.append(one.short_words)
+    if not one.cost_given:
+        marks.append("no installed cost")
     return f" ({', '.join(marks)})" if marks else ""
 
 
 def _cells(one: OptionMoney) -> list[str]:
-    if not one.carries and not one.present:
+    if not one.present and not (one.comparable and one.cost_given):
         return [""] * len(_HEADS)
     own = [f"{one.cost.total:,.0f}", f"{one.equivalent_annual_cost:,.0f}"]
     against = one.against_present
@@ -216,7 +218,7 @@ def money_lines(options: Sequence[OptionMoney], comparison: Comparison) -> list[
     currency = comparison.model.scenario.content.currency
     lines = [*_answer(options, currency), *_soon_enough(options)]
     for one in options:
-        if one.against_present is not None and one.carries:
+        if one.against_present is not None and one.comparable:
             lines += [f"{one.name}: {words}" for words in _remarks(one.against_present, currency)]
         lines += [note.text for note in one.notices]
     lines += _cooling_only(options, comparison)
@@ -234,7 +236,7 @@ _MEANING = (
 def _answer(options: Sequence[OptionMoney], currency: str) -> Iterator[str]:
     best = lowest(options)
     if best is None:
-        yield "No option gives every service and carries the load."
+        yield "No option gives every service, carries the load and has an installed cost."
         return
     if best.against_present is None:
         what = "What is there now" if best.present else best.name
@@ -253,7 +255,7 @@ def _soon_enough(options: Sequence[OptionMoney]) -> Iterator[str]:
     asked = [
         (one.name, one.against_present)
         for one in options
-        if one.carries and one.against_present is not None
+        if one.comparable and one.against_present is not None
     ]
     longest = next((against.longest_payback_years for _, against in asked), None)
     if longest is None:
@@ -322,7 +324,7 @@ def _print_details(out: Console, options: Sequence[OptionMoney], comparison: Com
 
 def _flows(options: Sequence[OptionMoney], currency: str) -> Iterator[str]:
     for one in options:
-        if one.against_present is None or not one.carries:
+        if one.against_present is None or not one.comparable:
             continue
         gains = ", ".join(f"{amount:,.0f}" for amount in one.against_present.gain)
         yield f"{one.name}, {currency}, years 0, 1, ...: {gains}"

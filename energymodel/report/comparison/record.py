@@ -257,6 +257,11 @@ def _against_present(outcome: Outcome) -> dict[str, Any] | None:
     }
 
 
+def _finite(output_w: float) -> float | None:
+    """Of a heater without a size JSON has no number to say how much it gives."""
+    return output_w if math.isfinite(output_w) else None
+
+
 def _coverage(outcome: Outcome) -> dict[str, Any] | None:
     coverage = outcome.coverage
     if coverage is None:
@@ -264,10 +269,12 @@ def _coverage(outcome: Outcome) -> dict[str, Any] | None:
     return {
         "design_c": coverage.design_c,
         "design_load_w": coverage.design_load_w,
-        "design_output_w": coverage.design_output_w,
+        "design_output_w": _finite(coverage.design_output_w),
+        "design_heat_pump_w": coverage.design_pump_w,
         "coldest_c": coverage.coldest_c,
         "coldest_load_w": coverage.coldest_load_w,
-        "coldest_output_w": coverage.coldest_output_w,
+        "coldest_output_w": _finite(coverage.coldest_output_w),
+        "coldest_heat_pump_w": coverage.coldest_pump_w,
         "unmet_kwh": coverage.unmet_kwh,
         "unmet_share": coverage.unmet_share,
         "cover_cost": coverage.cover_cost,

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
 from energymodel.building.load import LoadLine
+from energymodel.economics.payback import LONGEST_TOLD
 from energymodel.report.comparison.closing import closing_lines, further_lines
 from energymodel.report.comparison.details import print_details
 from energymodel.report.comparison.energy_table import energy_table
@@ -37,20 +40,21 @@ def console(needed: Table | None = None) -> Console:
     Returns
     -------
     Console
-        100 columns wide when piped.
+        100 columns wide when piped, or as COLUMNS asks for, if that is more.
     """
     import sys  # noqa: PLC0415
 
     plain = not sys.stdout.isatty()
     force = False if plain else None
     made = Console(
-        width=WIDTH if plain else None,
+        width=max(WIDTH, _asked_width()) if plain else None,
         highlight=False,
         no_color=plain or None,
         force_terminal=force,
     )
     if needed is None:
         return made
+    _keep_whole(needed)
     wide = made.options.update(max_width=1000)
     measured = Measurement.get(made, wide, needed)
     if made.width >= max(WIDTH, measured.minimum):
@@ -61,6 +65,21 @@ def console(needed: Table | None = None) -> Console:
         no_color=plain or None,
         force_terminal=force,
     )
+
+
+def _asked_width() -> int:
+    asked = os.environ.get("COLUMNS", "")
+    return int(asked) if asked.isdecimal() else 0
+
+
+def _keep_whole(table: Table) -> None:
+    """Give columns of numbers their full width, heads of two words included."""
+    for column in table.columns:
+        if column.no_wrap:
+            lines = [
+                line for cell in (column.header, *column.cells) for line in str(cell).split("\n")
+            ]
+            column.min_width = max(cell_len(line) for line in lines)
 
 
 def print_comparison(
@@ -128,7 +147,7 @@ def basis_lines(comparison: Comparison, show: Display) -> list[str]:
     room = model.scenario.content.room
     lines = [f"Weather: {model.weather.site.name}, {model.weather.year_label}, hour by hour"]
     loads = [
-        f"{noun} {show.heat_flow(table.design_load)} at {show.temperature(design_c)}"
+        _sheet_text(noun, line, (table.design_load, design_c), show)
         if table.design_load is not None and design_c is not None
         else _load_text(noun, line, design_c, comparison, show)
         for noun, line, table in (
@@ -144,6 +163,16 @@ def basis_lines(comparison: Comparison, show: Display) -> list[str]:
         for price in model.prices.values()
     ]
     return [*lines, "Prices: " + ", ".join(prices)]
+
+
+def _sheet_text(noun: str, line: LoadLine, design: tuple[float, float], show: Display) -> str:
+    """Say the load of the sheet, and what is left of it where gains heat the room too."""
+    load_w, design_c = design
+    text = f"{noun} {show.heat_flow(load_w)} at {show.temperature(design_c)}"
+    left_w = float(line.load_w(np.array([design_c]))[0])
+    if abs(left_w - load_w) < 0.005 * load_w:
+        return text
+    return f"{text} ({show.heat_flow(left_w)} after gains)"
 
 
 def _load_text(
@@ -214,7 +243,7 @@ def _mark(outcome: Outcome, best: bool) -> str:  # noqa: FBT001 - private, one c
     elif outcome.missing_services:
         marks.append(f"gives no {' and no '.join(outcome.missing_services)}")
     elif not outcome.carries:
-        marks.append("does not carry the load")
+        marks.append(outcome.short_words)
     return f" ({', '.join(marks)})" if marks else ""
 
 
@@ -240,18 +269,22 @@ def _per_heat(per_mmbtu: float, show: Display) -> str:
 
 
 def _against_now(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.carries:
+    if outcome.against_present is None or not outcome.comparable:
         return ""
     difference = -round(outcome.against_present.payback.yearly_saving)
     return f"{difference:+,}" if difference else "0"
 
 
 def _payback(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.carries:
+    if outcome.against_present is None or not outcome.comparable:
         return ""
     payback = outcome.against_present.payback
+    if not payback.cost_known:
+        return "no cost"
     if payback.years is None:
         return "never"
+    if payback.years > LONGEST_TOLD:
+        return f">{LONGEST_TOLD:.0f}"
     return "0" if payback.years <= 0 else f"{payback.years:.1f}"
 
 

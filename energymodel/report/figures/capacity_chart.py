@@ -12,6 +12,7 @@ from energymodel.equipment.curves import Function
 from energymodel.report.figures.capacity_lines import draw_lines
 from energymodel.report.figures.captions import scenario_caption, weather_caption
 from energymodel.report.figures.panel import Panel, text_width_in
+from energymodel.report.figures.shares import part_words
 from energymodel.report.figures.style import CONTEXT, FUEL, LABEL_PT, MINUS, RESISTANCE, SOFT, TEXT
 from energymodel.report.numbers import Display
 from energymodel.season.result import HEATING
@@ -149,7 +150,7 @@ def message(view: CapacityView, show: Display) -> str:
         end = _shown(curve.outdoor_c[0 if heats else -1], show)
         if heats:
             return f"Down to {end} the unit heats the room alone"
-        return f"Up to {end} the unit cools the room alone"
+        return f"At {end} and below the unit cools the room alone"
     at = _shown(at_c, show)
     if not heats:
         return f"Above {at} the room needs more cooling than the unit gives"
@@ -193,11 +194,11 @@ def _heating_fact(view: CapacityView, curve: CapacityCurve) -> str:
         return f"at the coldest it could give {spare:.1f} times the load" if spare else ""
     if not view.cover(curve):
         unmet = result.total("heating_unmet_kwh")
-        share = unmet / max(result.total("heating_load_kwh"), 1e-9)
-        return f"short in {hours:,} h a year, {unmet:,.0f} kWh ({share:.1%} of the heat) missing"
+        missing = part_words(unmet / max(result.total("heating_load_kwh"), 1e-9))
+        return f"short in {hours:,} h a year, {unmet:,.0f} kWh ({missing} of the heat) missing"
     given = result.total("heating_delivered_kwh") + result.total("heating_duct_loss_kwh")
     share = 1.0 - result.total("heating_pump_heat_kwh") / max(given, 1e-9)
-    return f"backup helps in {hours:,} h a year and gives {share:.1%} of the heat"
+    return f"backup helps in {hours:,} h a year and gives {part_words(share)} of the heat"
 
 
 def draw_capacity(panel: Panel, view: CapacityView, show: Display) -> None:

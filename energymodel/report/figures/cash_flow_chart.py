@@ -233,11 +233,11 @@ def _draw_lines(axes: Axes, course: Course, view: CashFlowView) -> None:
         linestyle=(0, (4, 2)),
         zorder=3,
     )
-    _mark_payback(axes, course)
+    _mark_payback(axes, course, view)
     _write_end(axes, course, view)
 
 
-def _mark_payback(axes: Axes, course: Course) -> None:
+def _mark_payback(axes: Axes, course: Course, view: CashFlowView) -> None:
     """Mark the year; the line rises, so there is room above on its left and below on its right."""
     years = course.against.measures.simple_payback.years
     if not years:
@@ -247,7 +247,7 @@ def _mark_payback(axes: Axes, course: Course) -> None:
     late = years > 0.45 * course.years[-1]
     step = 0.02 * course.years[-1]
     text = axes.text(
-        years - step if late else years + step,
+        min(years - step, _end_begins(axes, course, view)) if late else years + step,
         (0.04 if late else -0.05) * (high - low),
         f"{years:.1f} years",
         fontsize=LABEL_PT,
@@ -256,6 +256,15 @@ def _mark_payback(axes: Axes, course: Course) -> None:
         zorder=7,
     )
     text.set_path_effects([withStroke(linewidth=2.0, foreground="white")])
+
+
+def _end_begins(axes: Axes, course: Course, view: CashFlowView) -> float:
+    """Year at which the last amount, written at the right end, begins with some room before it."""
+    figure = axes.get_figure(root=True)
+    across = float(figure.get_size_inches()[0]) if figure else 1.0
+    amount = view.amount(float(course.against.cumulative[-1]))
+    share = (text_width_in(amount, LABEL_PT, "bold") + 0.05) / (axes.get_position().width * across)
+    return float(course.years[-1]) * (1.0 - share)
 
 
 def _write_end(axes: Axes, course: Course, view: CashFlowView) -> None:

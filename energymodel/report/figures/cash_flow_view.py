@@ -210,7 +210,9 @@ def cash_flow_message(view: CashFlowView) -> tuple[str, str]:
         title = f"No option is paid back within {years} years"
     else:
         ahead = "ahead" if course.against.cumulative[-1] >= 0 else "behind"
-        title = f"{course.name}: {_when(course)}, about {end} {ahead} after {years} years"
+        paid = bool(course.against.measures.simple_payback.years)
+        when = f"likely {_when(course)} and" if paid else f"{_when(course)}, likely"
+        title = f"{course.name}: {when} about {end} {ahead} after {years} years"
     present = view.comparison.present
     rate = f"{course.against.flow.study.discount.per_year:.1%}".replace("%", " %")
     parts = [
@@ -273,8 +275,10 @@ def cash_flow_caption(view: CashFlowView) -> str:
     study = view.courses[0].against.flow.study
     rises = view.comparison.model.scenario.content.money.escalation
     prices = "prices moved as the scenario says" if rises else "prices rise with inflation"
+    bare = [one.name for one in view.comparison.outcomes if not one.cost_given]
+    left_out = f" Not drawn, for lack of an installed cost: {', '.join(bare)}." if bare else ""
     return (
         f"{scenario_caption(view.comparison)}Every year is the weather year of the comparison;"
-        f" {prices}; {study.money.value}. Flows stand at the end of their year. Estimate, not a"
-        " quotation."
+        f" {prices}; {study.money.value}. Flows stand at the end of their year.{left_out}"
+        " Estimate, not a quotation."
     )

@@ -24,6 +24,7 @@ from energymodel.report.figures.style import (
 )
 from energymodel.report.numbers import Display
 from energymodel.study.room_day.room_day import COMFORT_BAND_K, DayKind, DayRun, RoomDayResult
+from energymodel.units import METRE_PER_FOOT
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -60,13 +61,17 @@ class ComfortView:
     caption: str
 
 
-def comfort_view(result: RoomDayResult, kind: DayKind = DayKind.TYPICAL) -> ComfortView:
+def comfort_view(
+    result: RoomDayResult, show: Display, kind: DayKind = DayKind.TYPICAL
+) -> ComfortView:
     """Choose what the chart shows.
 
     Parameters
     ----------
     result
         Options on three days.
+    show
+        Units of the reader.
     kind
         Which day.
 
@@ -79,12 +84,15 @@ def comfort_view(result: RoomDayResult, kind: DayKind = DayKind.TYPICAL) -> Comf
     names = tuple(_noun(run) for run in runs)
     if len(set(names)) < len(names):
         names = tuple(run.case.name for run in runs)
-    return ComfortView(runs=runs, names=names, caption=_caption(result, runs, names))
+    return ComfortView(runs=runs, names=names, caption=_caption(result, show, runs, names))
 
 
-def _caption(result: RoomDayResult, runs: Sequence[DayRun], names: Sequence[str]) -> str:
+def _caption(
+    result: RoomDayResult, show: Display, runs: Sequence[DayRun], names: Sequence[str]
+) -> str:
     first, weather, cases = runs[0], result.cases.model.weather, result.cases
-    area = f"{cases.area_m2:.0f} m²"
+    area = f"{cases.area_m2 / METRE_PER_FOOT**2:.0f} ft²" if show.us else f"{cases.area_m2:.0f} m²"
+    dead_band_k = first.case.choice.thermostat.dead_band_k
     source = weather.source.partition(" (")[0]
     called = [
         f"{_first_up(name.removeprefix('the '))}: {run.case.name}"
@@ -95,8 +103,8 @@ def _caption(result: RoomDayResult, runs: Sequence[DayRun], names: Sequence[str]
         ("; ".join(called) + ". " if called else "")
         + f"Weather: {weather.site.name}, {weather.year_label}, {first.day.date} ({source})."
         f" Two-node room model, minute by minute: {cases.mass.room}, {area}; thermal mass,"
-        f" dead band {first.case.choice.thermostat.dead_band_k:g} K and start-up are common"
-        f" practice. Shaded: a swing of {COMFORT_BAND_K:g} K, which people hardly notice."
+        f" dead band {_difference(dead_band_k, show)} and start-up are common practice. Shaded: a"
+        f" swing of {_difference(COMFORT_BAND_K, show)}, which people hardly notice."
     )
 
 
@@ -164,8 +172,13 @@ def _first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def _difference(difference_k: float, show: Display) -> str:
+    """Write a difference of temperature."""
+    return f"{difference_k * 1.8:.1f} °F" if show.us else f"{difference_k:.1f} K"
+
+
 def _swing(run: DayRun, show: Display) -> str:
-    return f"{run.swing_k * (1.8 if show.us else 1.0):.1f} {'°F' if show.us else 'K'}"
+    return _difference(run.swing_k, show)
 
 
 def comfort_figure(result: RoomDayResult, show: Display, kind: DayKind = DayKind.TYPICAL) -> Figure:
@@ -185,7 +198,7 @@ def comfort_figure(result: RoomDayResult, show: Display, kind: DayKind = DayKind
     Figure
         The room above, the power of each below, on one scale.
     """
-    view = comfort_view(result, kind)
+    view = comfort_view(result, show, kind)
     with house_style():
         height_in = HEIGHT_IN if len(view.runs) > 1 else HEIGHT_IN - _POWER_IN
         figure = Figure(figsize=(PAGE_WIDTH_IN, height_in))

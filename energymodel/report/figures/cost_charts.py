@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator, StrMethodFormatter
 from energymodel.arrays import Array
 from energymodel.report.figures.bars import KEY_IN, draw_key, draw_part
 from energymodel.report.figures.cost_view import (
+    RANGE_LINE,
     CostView,
     cost_caption,
     monthly_message,
@@ -36,7 +37,8 @@ if TYPE_CHECKING:
 ROW_IN = 0.38
 MONTH_PANEL_IN = 1.25
 _NAME_SHARE = 0.3
-_NOTE_IN = 0.85
+_NOTE_WIDTHS_IN = (0.85, 1.0, 1.2, 1.5)
+_NOTE_LINES = 2
 _AXIS_IN = 0.44
 _BAR = 0.64
 _MONTHS = "JFMAMJJASOND"
@@ -59,7 +61,7 @@ def yearly_height_in(view: CostView, width_in: float) -> float:
         Inches.
     """
     heading = heading_height_in(*yearly_message(view), width_in)
-    caption = caption_height_in(cost_caption(view), width_in)
+    caption = caption_height_in(cost_caption(view, RANGE_LINE), width_in)
     return heading + caption + KEY_IN + _AXIS_IN + ROW_IN * len(view.parts)
 
 
@@ -74,7 +76,7 @@ def draw_yearly(panel: Panel, view: CostView) -> None:
         Costs of all options.
     """
     top_in = panel.heading(*yearly_message(view))
-    bottom_in = panel.caption(cost_caption(view)) + _AXIS_IN
+    bottom_in = panel.caption(cost_caption(view, RANGE_LINE)) + _AXIS_IN
     bars = _Bars.fitted(panel, view)
     if not bars.speak:
         top_in -= KEY_IN
@@ -147,7 +149,13 @@ def _amount_in(amount: str) -> float:
 
 
 def _note_lines(words: str) -> list[str]:
-    return wrapped(words, _NOTE_IN, LABEL_PT, most_lines=2)
+    """Break a note into as few and as short lines as hold all of it."""
+    whole = words.split()
+    for width_in in _NOTE_WIDTHS_IN:
+        lines = wrapped(words, width_in, LABEL_PT, most_lines=_NOTE_LINES)
+        if " ".join(lines).split() == whole:
+            break
+    return lines
 
 
 def _note_in(words: str) -> float:

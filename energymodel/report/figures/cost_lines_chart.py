@@ -88,7 +88,7 @@ def cost_lines_message(groups: Mapping[str, Mapping[LineGroup, float]]) -> str:
     most = max(demand, key=lambda name: demand[name])
     if demand[most] > 0:
         share = demand[most] / sum(groups[most].values())
-        return f"Peak demand is up to {share:.0%} of the cost: {most}"
+        return f"Peak demand weighs most in {most}: {share:.0%} of its cost"
     fixed = sum(abs(one.get(LineGroup.FIXED, 0.0)) for one in groups.values())
     if fixed > 0:
         return "Use makes most of the cost; fixed charges change where an account opens or closes"

@@ -12,10 +12,16 @@ from energymodel.arrays import Array
 from energymodel.report.comparison.range_words import saving_words
 from energymodel.report.figures.captions import scenario_caption, weather_caption
 from energymodel.report.numbers import money
+from energymodel.season.result import COOLING, HEATING
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.study.comparison.cost_parts import CostPart, cost_parts
 from energymodel.study.comparison.cost_range import CostRange, cost_ranges
-from energymodel.study.comparison.outcome import UNMET_LIMIT, Comparison, Outcome
+from energymodel.study.comparison.outcome import Comparison, Outcome
+
+LACKS = {HEATING: "heat", COOLING: "cooling"}
+"""What is missing where the load of a service is not carried."""
+RANGE_LINE = "Line at the end of a bar: its range."
+"""What the line of a bar by year stands for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -185,23 +191,20 @@ def note(outcome: Outcome, view: CostView) -> str:
     load = view.comparison.model.load
     if load.heating is not None and load.cooling is not None and len(outcome.service_cost) == 1:
         words.append(f"{next(iter(outcome.service_cost))} only")
-    if _short(outcome):
-        words.append("does not carry the load")
+    if outcome.short_of:
+        words.append(f"short of {' and '.join(LACKS[service] for service in outcome.short_of)}")
     return ", ".join(words)
 
 
-def _short(outcome: Outcome) -> bool:
-    heating = outcome.coverage is not None and not outcome.coverage.carries
-    return heating or outcome.cooling_unmet_share > UNMET_LIMIT
-
-
-def cost_caption(view: CostView) -> str:
+def cost_caption(view: CostView, marks: str = "") -> str:
     """Name prices and weather.
 
     Parameters
     ----------
     view
         Costs of all options.
+    marks
+        A sentence on what is drawn, such as :data:`RANGE_LINE`.
 
     Returns
     -------
@@ -213,7 +216,6 @@ def cost_caption(view: CostView) -> str:
     )
     return (
         f"{scenario_caption(view.comparison)}Prices in {view.currency}: {prices}; standing charges"
-        " only where an option opens or closes the account."
-        " Line at the end of a bar: its range."
+        f" only where an option opens or closes the account.{marks and ' '}{marks}"
         f" {weather_caption(view.comparison)} Estimate, not a quotation."
     )

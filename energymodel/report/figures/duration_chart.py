@@ -12,6 +12,7 @@ from energymodel.arrays import Array
 from energymodel.report.figures.captions import scenario_caption, weather_caption
 from energymodel.report.figures.page_panel import page_panel
 from energymodel.report.figures.panel import Panel
+from energymodel.report.figures.shares import part_words
 from energymodel.report.figures.style import (
     CONTEXT,
     HEAT_PUMP,
@@ -118,13 +119,16 @@ def duration_message(found: Duration, show: Display) -> str:
     half = show.heat_flow(float(found.load_w[0]) / 2.0)
     mild = float((found.load_w < found.load_w[0] / 2.0).mean())
     if not found.pump_w.any():
-        return f"{mild:.0%} of the heating hours need less than {half}, half of the hardest hour"
+        return (
+            f"{part_words(mild, 0)} of the heating hours need less than {half}, half of the hardest"
+            " hour"
+        )
     share = float(found.pump_w.sum() / found.load_w.sum())
     if found.helped_h == 0:
         return f"The heat pump carries all {hours:,} heating hours alone"
     return (
-        f"The heat pump gives {share:.1%} of the heat; {found.helped_h:,} of {hours:,} hours need"
-        " more"
+        f"The heat pump gives {part_words(share)} of the heat;"
+        f" {found.helped_h:,} of {hours:,} hours need more"
     )
 
 
@@ -207,6 +211,11 @@ def _name(panel: Panel, found: Duration, corner_in: tuple[float, float]) -> None
     for name, heat_w, colour, _ in reversed(_areas(found)):
         ink = CONTEXT if colour == SOFT else colour
         panel.text(x_in, y_in - 0.1, name, size_pt=LABEL_PT, weight="bold", colour=ink)
-        words = f"{float(heat_w.sum()) / 1000.0:,.0f} kWh, {float(heat_w.sum()) / whole:.1%}"
+        words = f"{float(heat_w.sum()) / 1000.0:,.0f} kWh, {_share(float(heat_w.sum()) / whole)}"
         panel.text(x_in, y_in - 0.22, words, size_pt=LABEL_PT)
         y_in -= 0.36
+
+
+def _share(share: float) -> str:
+    """Beside an area there is room for a sign, not for words."""
+    return part_words(share).replace("more than ", "> ").replace("less than ", "< ")

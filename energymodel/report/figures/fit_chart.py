@@ -176,7 +176,7 @@ def message(result: Suitability, column: FitColumn, show: Display) -> str:
     load = show.heat_flow(column.load_w)
     suited = [fit.candidate.label for fit in result.suited]
     if not suited and result.leaders:
-        return f"No unit carries the load alone; {result.leaders[0].candidate.label} is nearest"
+        return f"No unit of the list fits; {result.leaders[0].candidate.label} is nearest"
     if not suited:
         return f"No unit of the list fits this room ({load} at {at})"
     named = " and ".join(suited[:_LONGEST_NAMED])

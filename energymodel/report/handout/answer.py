@@ -115,11 +115,18 @@ def _reason(sheet: Sheet, best: Outcome, present: Outcome | None) -> list[str]:
         sheet.words.say(
             "answer.reason",
             cop=sheet.figures.formats.number(cop, 1),
+            counted=_counted(sheet, best),
             price=sheet.figures.heat_price_money(price),
             present=sheet.figures.heat_price_money(now),
             unit=sheet.words.say(f"answer.unit_{'us' if sheet.figures.us else 'si'}"),
         )
     ]
+
+
+def _counted(sheet: Sheet, best: Outcome) -> str:
+    """Name what a seasonal figure holds beside the heat pump's own heat and power."""
+    backed = best.planned.backup_alone is not None and not best.planned.borrowed
+    return sheet.words.say("answer.counted_backup" if backed else "answer.counted")
 
 
 def _saving_sentence(sheet: Sheet, span: CostRange, services: str) -> list[str]:

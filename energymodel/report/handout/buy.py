@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from energymodel.report.handout.answer import LATEST_YEARS, saving_ends
+from energymodel.report.handout.costs import short_text
 from energymodel.report.handout.payback import PaybackRange, comparable, payback_range
 from energymodel.report.handout.sheet import (
     MARK,
@@ -83,7 +84,9 @@ def _row(sheet: Sheet, outcome: Outcome, name: str) -> list[str]:
         services = words.services(list(outcome.missing_services))
         return [name, installed, "", words.say("buy.missing", services=services), "", ""]
     if not outcome.carries:
-        return [name, installed, "", words.say("buy.short"), "", ""]
+        return [name, installed, "", short_text(sheet, outcome), "", ""]
+    if not outcome.cost_given:
+        return [name, installed, "", _saved(sheet, outcome), words.say("buy.unknown"), ""]
     found = payback_range(sheet, outcome)
     if found is None:
         return [name, installed, "", "", "", ""]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -263,19 +263,20 @@ def _names(sheet: Sheet, plot: _Plot, curves: Curves) -> list[Named]:
     words, heat, cool = sheet.words, curves.heating, curves.cooling
     carried = ~heat.short & (heat.full_w > 0)
     names = []
-    if heat.short.any():
-        missing = words.say("cold.missing_backup" if curves.has_backup else "cold.missing")
-        middle_w = (heat.load_w + heat.delivered_w) / 2.0
-        names.append(_named(plot, heat, middle_w, missing, heat.short))
-    names.append(_named(plot, heat, heat.full_w, words.say("cold.full"), carried))
-    names.append(_named(plot, heat, heat.load_w, words.say("cold.load"), heat.load_w > 0))
-    if _modulates(heat):
-        names.append(_named(plot, heat, heat.lowest_w, words.say("cold.lowest"), carried))
     if heat.capacity_balance_c is not None:
         at = sheet.figures.temperature(heat.capacity_balance_c)
         near = np.abs(heat.outdoor_c - heat.capacity_balance_c) < _NEAR_K
         text = words.say("cold.capacity", temperature=at)
         names.append(_named(plot, heat, heat.load_w, text, near))
+    if heat.short.any():
+        missing = words.say("cold.missing_backup" if curves.has_backup else "cold.missing")
+        middle_w = (heat.load_w + heat.delivered_w) / 2.0
+        area = _named(plot, heat, middle_w, missing, heat.short)
+        names.append(replace(area, inside=True))
+    names.append(_named(plot, heat, heat.full_w, words.say("cold.full"), carried))
+    names.append(_named(plot, heat, heat.load_w, words.say("cold.load"), heat.load_w > 0))
+    if _modulates(heat):
+        names.append(_named(plot, heat, heat.lowest_w, words.say("cold.lowest"), carried))
     if cool is not None:
         anywhere = np.ones(cool.outdoor_c.size, dtype=bool)
         names.append(_named(plot, cool, cool.full_w, words.say("cold.cooling_full"), anywhere))

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from energymodel.equipment.curves import FULL_SPEED_REACH_K
 from energymodel.report.handout.chart import Curves, chart, pump_curves
 from energymodel.report.handout.sheet import NAME_LENGTH, Sheet, shortened
 from energymodel.study.comparison.cost_parts import CostPart, cost_parts
-from energymodel.study.comparison.outcome import Coverage
+from energymodel.study.comparison.outcome import Outcome
 from energymodel.study.pump_changes import pump_of
 
 Part = dict[str, Any]
 _HOURS = 0.5
+_ROUNDING = 1e-9
 
 
 def cold(sheet: Sheet) -> Part:
@@ -36,17 +39,27 @@ def cold(sheet: Sheet) -> Part:
     if curves is None:
         best = sheet.best or sheet.shown[0]
         head = words.say("cold.head", option=shortened(best.name, NAME_LENGTH))
-        sentences = [words.say("cold.no_pump"), *_carried(sheet, best.coverage)]
+        sentences = [words.say("cold.no_pump"), *_carried(sheet, best, backed=False)]
         return _section(sheet, head, None, sentences, [])
     head = words.say("cold.head", option=shortened(curves.outcome.name, NAME_LENGTH))
     sentences = [
-        *_carried(sheet, curves.outcome.coverage),
+        *_carried(sheet, curves.outcome, backed=curves.has_backup),
         *_covered(sheet, curves),
         *_limit(sheet, curves),
         *_failure(sheet, curves),
         words.say("cold.power_cut"),
     ]
-    return _section(sheet, head, chart(sheet, curves), sentences, list(_mild(sheet, curves)))
+    mild = list(_mild(sheet, curves))
+    section = _section(sheet, head, chart(sheet, curves), sentences, mild)
+    return section | {"why": _why_shown(sheet, curves)}
+
+
+def _why_shown(sheet: Sheet, curves: Curves) -> str:
+    """Say why this option is drawn where it is not the answer of the page."""
+    if curves.outcome is sheet.best:
+        return ""
+    carries = curves.outcome.carries
+    return sheet.words.say("cold.shown_cheapest" if carries else "cold.shown_none_carries")
 
 
 def _section(
@@ -54,6 +67,7 @@ def _section(
 ) -> Part:
     return {
         "head": head,
+        "why": "",
         "chart": drawn,
         "day": sheet.words.say("cold.day"),
         "sentences": sentences,
@@ -62,23 +76,65 @@ def _section(
     }
 
 
-def _carried(sheet: Sheet, coverage: Coverage | None) -> Iterator[str]:
-    if coverage is None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cold:
+    """Heat at one cold temperature, W: needed, of the heat pump alone, of all that heats."""
+
+    temperature_c: float
+    load_w: float
+    pump_w: float | None
+    output_w: float
+
+
+def _carried(sheet: Sheet, outcome: Outcome, *, backed: bool) -> Iterator[str]:
+    """Say what is needed and what can be had where it is coldest."""
+    found = outcome.coverage
+    if found is None:
         return
-    show = sheet.figures
-    if coverage.design_c is not None:
-        yield sheet.words.say(
-            "cold.gives_design",
-            temperature=show.temperature(coverage.design_c),
-            load=show.heat(coverage.design_load_w),
-            output=show.heat(coverage.design_output_w),
+    if found.design_c is not None:
+        design = _Cold(
+            temperature_c=found.design_c,
+            load_w=found.design_load_w,
+            pump_w=found.design_pump_w,
+            output_w=found.design_output_w,
         )
-    yield sheet.words.say(
-        "cold.gives",
-        temperature=show.temperature(coverage.coldest_c),
-        load=show.heat(coverage.coldest_load_w),
-        output=show.heat(coverage.coldest_output_w),
+        yield _gives(sheet, "gives_design", design, backed=backed)
+    coldest = _Cold(
+        temperature_c=found.coldest_c,
+        load_w=found.coldest_load_w,
+        pump_w=found.coldest_pump_w,
+        output_w=found.coldest_output_w,
     )
+    yield _gives(sheet, "gives", coldest, backed=backed)
+
+
+def _gives(sheet: Sheet, key: str, at: _Cold, *, backed: bool) -> str:
+    return sheet.words.say(
+        f"cold.{key}",
+        temperature=sheet.figures.temperature(at.temperature_c),
+        load=sheet.figures.heat(at.load_w),
+        source=_heater(sheet, at) if at.pump_w is None else _pump(sheet, at, backed=backed),
+    )
+
+
+def _heater(sheet: Sheet, at: _Cold) -> str:
+    if not math.isfinite(at.output_w):
+        return sheet.words.say("cold.heater_any")
+    return sheet.words.say("cold.heater", output=sheet.figures.heat(at.output_w))
+
+
+def _pump(sheet: Sheet, at: _Cold, *, backed: bool) -> str:
+    """Name the heat pump's own output, and what its backup adds to it."""
+    words, show, own_w = sheet.words, sheet.figures, at.pump_w or 0.0
+    stands = own_w <= 0.0
+    pump = words.say("cold.pump_stands") if stands else ""
+    pump = pump or words.say("cold.pump", output=show.heat(own_w))
+    enough_w = at.load_w * (1.0 - _ROUNDING)
+    if own_w >= enough_w or not backed:
+        return pump
+    if at.output_w < enough_w:
+        return words.say("cold.backup_short", pump=pump, output=show.heat(at.output_w))
+    return words.say("cold.backup_all" if stands else "cold.backup_rest", pump=pump)
 
 
 def _covered(sheet: Sheet, curves: Curves) -> Iterator[str]:
@@ -93,7 +149,7 @@ def _covered(sheet: Sheet, curves: Curves) -> Iterator[str]:
         yield words.say(
             "cold.backup",
             hours=hours,
-            share=show.formats.percent(share, 1 if share < 0.1 else 0),
+            share=show.formats.part(share, 1 if share < 0.1 else 0),
             cost=show.about(_backup_cost(sheet, curves)),
         )
     elif unmet >= _HOURS:
@@ -128,11 +184,12 @@ def _failure(sheet: Sheet, curves: Curves) -> Iterator[str]:
     if failure is None:
         return
     words = sheet.words
+    cost, normal = sheet.figures.alike(failure.cost, failure.normal_cost)
     yield words.say(
         "cold.fails",
         month=words.texts("format.months")[failure.month - 1],
-        cost=sheet.figures.about(failure.cost),
-        normal=sheet.figures.about(failure.normal_cost),
+        cost=cost,
+        normal=normal,
         heat=words.say("cold.fails_borrowed" if failure.borrowed else "cold.fails_backup"),
     )
 

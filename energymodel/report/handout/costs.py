@@ -170,8 +170,28 @@ def marks(sheet: Sheet, outcome: Outcome) -> str:
         services = words.services(list(outcome.missing_services))
         found.append(words.say("options.mark_missing", services=services))
     elif not outcome.carries:
-        found.append(words.say("options.mark_short"))
+        found.append(short_text(sheet, outcome))
     return ", ".join(found)
+
+
+def short_text(sheet: Sheet, outcome: Outcome) -> str:
+    """Say which load an option does not carry.
+
+    Parameters
+    ----------
+    sheet
+        The page.
+    outcome
+        An option that is short of something.
+
+    Returns
+    -------
+    str
+        "short of cooling".
+    """
+    words = sheet.words
+    lacks = words.listed([words.say(f"options.lacks_{service}") for service in outcome.short_of])
+    return words.say("options.mark_short", services=lacks)
 
 
 def _alt(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from energymodel.report.handout.formats import NO_BREAK
 from energymodel.report.handout.sheet import (
     MARK,
     NAME_LENGTH,
@@ -196,7 +197,7 @@ def _weather_range(sheet: Sheet) -> str:
         size = shift.high * (1.8 if sheet.figures.us else 1.0)
         number = sheet.figures.formats.number(size, 1)
         unit = "°F" if sheet.figures.us else "K"
-        return words.say("options.range_shift", shift=f"{number} {unit}")
+        return words.say("options.range_shift", shift=f"{number}{NO_BREAK}{unit}")
     if weather.kind == "typical":
         return words.say("options.range_typical")
     return words.say("options.range_observed", year=weather.year_label)
@@ -261,7 +262,8 @@ def _price_text(sheet: Sheet, price: CarrierPrice, table: Price) -> str:
         return f"{sheet.words.say('prices.tariff', name=name)}; {share}"
     unit = sheet.words.table["sold_by"].get(price.per, shortened(price.per, 24))
     text = sheet.words.say("format.price", money=sheet.figures.price(table.energy), unit=unit)
-    return text + sheet.mark(f"heat content of {price.carrier}")
+    mark = sheet.mark(f"heat content of {price.carrier}")
+    return sheet.words.say("prices.usual_heat", price=text, mark=mark) if mark else text
 
 
 def _fixed(sheet: Sheet, price: CarrierPrice) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from energymodel.report.handout.sheet import NAME_LENGTH, SHORT_LENGTH, Sheet, shortened
 from energymodel.study.comparison.linear_cost import LinearCost, PriceAxis, linear_cost, price_axis
 from energymodel.study.comparison.outcome import Outcome
@@ -17,6 +19,7 @@ FAR = 10.0
 """A price ten times today's is called far off, not printed."""
 _MOST_PAIRS = 2
 _MOST_CARRIERS = 3
+_BELOW_K = 0.1
 
 
 def flips(sheet: Sheet) -> Part:
@@ -91,7 +94,7 @@ def _price_rows(sheet: Sheet, first: Outcome, second: Outcome) -> Iterator[list[
             _axis_name(sheet, axis),
             _value(sheet, axis, axis.today),
             _cell(sheet, axis, _price_at(axis, slope, -saving)),
-            _cell(sheet, axis, back),
+            _cell(sheet, axis, back) if second.cost_given else "",
         ]
 
 
@@ -166,7 +169,7 @@ def _break_evens(sheet: Sheet, pair: tuple[Outcome, Outcome]) -> list[SwitchPair
     chosen = {one.name: one for one in (pump, *rivals[:_MOST_PAIRS])}
     found = switch_pairs(replace(sheet.comparison, outcomes=tuple(chosen.values())))
     telling = [one for one in found if not _trivial(one)]
-    return (telling or list(found))[:_MOST_PAIRS]
+    return telling[:_MOST_PAIRS] or list(found)[:1]  # resistance heat is alike wherever it stands
 
 
 def _has_pump(outcome: Outcome) -> bool:
@@ -198,6 +201,11 @@ def _words(sheet: Sheet, pair: SwitchPair) -> Iterator[str]:
     yield _where(sheet, pair, other)
 
 
+def _stops_below(pair: SwitchPair, at_c: float) -> bool:
+    """Whether the heat pump gives nothing below a temperature, so that no cost decides there."""
+    return not pair.pump_cost.flows(np.array([at_c - _BELOW_K])).delivered_w.any()
+
+
 def _where(sheet: Sheet, pair: SwitchPair, other: str) -> str:
     words, balances = sheet.words, pair.balance.balances_c
     if not balances:
@@ -206,5 +214,6 @@ def _where(sheet: Sheet, pair: SwitchPair, other: str) -> str:
         return words.say(f"flips.{key}", **({"other": other} if key == "never" else {}))
     temperatures = [sheet.figures.temperature(at_c) for at_c in balances]
     if len(balances) == 1 and pair.balance.cheaper[0] == pair.balance.second:
-        return words.say("flips.below", temperature=temperatures[0])
+        key = "stops" if _stops_below(pair, balances[0]) else "below"
+        return words.say(f"flips.{key}", temperature=temperatures[0])
     return words.say("flips.several", temperatures=words.listed(temperatures))

@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+NO_BREAK = "\u00a0"
+"""Space at which no line ends, so that a number and its unit stay together."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Formats:
@@ -53,9 +56,9 @@ class Formats:
         Returns
         -------
         str
-            With its unit.
+            With its unit, which a line break never parts from it.
         """
-        return str(self.texts[name]).format(number=text)
+        return str(self.texts[name]).replace(" ", NO_BREAK).format(number=text)
 
     def range(self, low: str, high: str) -> str:
         """Write a range.
@@ -88,6 +91,28 @@ class Formats:
             In percent.
         """
         return self.filled("percent", self.number(100.0 * share, digits))
+
+    def part(self, share: float, digits: int = 0) -> str:
+        """Write a part of a whole: never all of it, nor nothing, by rounding.
+
+        Parameters
+        ----------
+        share
+            0..1.
+        digits
+            Behind the decimal mark.
+
+        Returns
+        -------
+        str
+            In percent; "more than 99 %" where a little is missing.
+        """
+        least = 10.0 ** -(digits + 2)
+        if 0.0 < share < least / 2.0:
+            return str(self.texts["less_than"]).format(text=self.percent(least, digits))
+        if 1.0 - least / 2.0 <= share < 1.0:
+            return str(self.texts["more_than"]).format(text=self.percent(1.0 - least, digits))
+        return self.percent(share, digits)
 
     def years(self, years: float, digits: int = 1) -> str:
         """Write a number of years.

@@ -13,7 +13,14 @@ _LETTER = 0.0098
 """Mean width of a letter as a share of the plot's width, somewhat on the wide side."""
 _LINE = 0.095
 """Height of a line of text as a share of the plot's height."""
-_GAP = 0.022
+_GAPS = (0.045, 0.024, 0.1)
+"""Between a name and its line, as shares of the plot's height: the usual one, where it is
+narrow, and where the line is steep."""
+_CLEAR = (0.006, 0.02)
+"""Room that a name leaves beside and above itself to what is drawn, as shares."""
+_STARTS = ((0.5, 0.0), (0.0, 0.0), (1.0, 0.0), (0.0, 0.02), (1.0, -0.02))
+"""Share of a name that lies left of its point, and what it is moved by then."""
+_APART = 0.01
 _FORBIDDEN = 1e6
 _SHARES = (0.36, 0.5, 0.25, 0.62, 0.75, 0.14, 0.86)
 
@@ -36,7 +43,7 @@ class Placed:
     width: float
 
     def covers(self, points: Array) -> int:
-        """Count the points behind the name.
+        """Count the points behind the name, or so near that they crowd it.
 
         Parameters
         ----------
@@ -48,8 +55,9 @@ class Placed:
         int
             How many.
         """
-        x, y = points[:, 0] - self.left, points[:, 1] - self.bottom
-        return int(((x > 0) & (x < self.width) & (y > 0) & (y < _LINE)).sum())
+        (beside, above), x, y = _CLEAR, points[:, 0] - self.left, points[:, 1] - self.bottom
+        inside = (x > -beside) & (x < self.width + beside) & (y > -above) & (y < _LINE + above)
+        return int(inside.sum())
 
     def touches(self, other: Placed) -> bool:
         """Whether two names overlap.
@@ -80,14 +88,14 @@ class Named:
         Of the line, shape (points, 2).
     where
         Points beside which the name may stand.
-    above
-        Whether above the line is better than below.
+    inside
+        Whether the line is the middle of an area, in which the name stands.
     """
 
     text: str
     points: Array
     where: Mask
-    above: bool = True
+    inside: bool = False
 
 
 def place_names(names: Sequence[Named], lines: Sequence[Array]) -> list[Placed]:
@@ -119,12 +127,12 @@ def place_names(names: Sequence[Named], lines: Sequence[Array]) -> list[Placed]:
 
 
 def _dense(line: Array) -> Array:
-    """Add points between those of a line, so that none can pass a name unseen."""
+    """Take points at equal distances along a line, so that a steep one counts as a flat one."""
     if len(line) < 2:
         return line
-    at = np.linspace(0.0, len(line) - 1.0, 6 * len(line))
-    known = np.arange(len(line))
-    return np.column_stack([np.interp(at, known, line[:, axis]) for axis in (0, 1)])
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    at = np.linspace(0.0, along[-1], int(along[-1] / _APART) + 2)
+    return np.column_stack([np.interp(at, along, line[:, axis]) for axis in (0, 1)])
 
 
 def _choices(name: Named) -> Iterator[tuple[float, Placed]]:
@@ -134,10 +142,11 @@ def _choices(name: Named) -> Iterator[tuple[float, Placed]]:
     width = _LETTER * len(name.text)
     for rank, share in enumerate(_SHARES):
         x, y = name.points[allowed[round(share * (allowed.size - 1))]]
-        for side, up in enumerate((name.above, not name.above)):
-            bottom = y + _GAP if up else y - _GAP - _LINE
-            for shift, start in enumerate((0.5, 0.0, 1.0)):
-                box = Placed(text=name.text, left=x - start * width, bottom=bottom, width=width)
+        bottoms = [place for gap in _GAPS for place in (y + gap, y - gap - _LINE)]
+        for side, bottom in enumerate([y - _LINE / 2.0] * name.inside + bottoms):
+            for shift, (start, beside) in enumerate(_STARTS):
+                left = x - start * width + beside
+                box = Placed(text=name.text, left=left, bottom=bottom, width=width)
                 yield rank + 3.0 * side + 0.6 * shift, box
 
 

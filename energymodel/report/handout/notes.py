@@ -120,19 +120,20 @@ def defaults(sheet: Sheet) -> Part:
     Returns
     -------
     dict
-        Head, texts as the program words them, and what to say of those that find no place.
+        Head, a word on their language, texts as the program words them.
     """
     texts = [
         sheet.words.say(
             "defaults.entry",
-            name=shortened(one.name, 80),
-            value=shortened(one.value, 60),
-            source=shortened(one.source, 90),
+            name=shortened(one.name, TEXT_LENGTH),
+            value=shortened(one.value, TEXT_LENGTH),
+            source=shortened(one.source, _NOTE_LENGTH),
         )
         for one in sorted(sheet.defaults, key=_place)
     ]
     return {
         "head": sheet.words.say("defaults.head"),
+        "language": sheet.words.say("defaults.language") if texts else "",
         "texts": texts or [sheet.words.say("defaults.none")],
         "lang": "en" if texts else sheet.words.code,
     }

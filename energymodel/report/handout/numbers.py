@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from energymodel.report.comparison.range_words import rounded_ends
-from energymodel.report.handout.formats import Formats
+from energymodel.report.handout.formats import NO_BREAK, Formats
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.units import KWH_PER_MMBTU, METRE_PER_FOOT, btu_h_from_w, f_from_c
 
@@ -60,7 +60,7 @@ class Figures:
         if self.currency in SIGNS:
             text = str(self.formats.texts["money"]).format(sign=self.sign, number=number)
         else:
-            form = str(self.formats.texts["money_by_code"])
+            form = str(self.formats.texts["money_by_code"]).replace(" ", NO_BREAK)
             text = form.format(code=self.currency, number=number)
         return minus + text
 
@@ -78,6 +78,24 @@ class Figures:
             To tens from 50, hundreds from 10,000, else to whole units.
         """
         return self.money(rounded(amount))
+
+    def alike(self, first: float, second: float) -> tuple[str, str]:
+        """Write two amounts that stand side by side, both to the same figures.
+
+        Parameters
+        ----------
+        first, second
+            Money.
+
+        Returns
+        -------
+        tuple of str
+            Rounded as the larger deserves; finer where the smaller would be lost by it.
+        """
+        sizes = sorted((abs(first), abs(second)))
+        step = step_of(sizes[1])
+        step = step if sizes[0] >= step else step_of(sizes[0])
+        return self.money(round(first / step) * step), self.money(round(second / step) * step)
 
     def bare(self, amount: float) -> str:
         """Write money as :meth:`about` does, without its sign: for columns that name it.
@@ -308,5 +326,20 @@ def rounded(amount: float) -> float:
     >>> rounded(214.1), rounded(48.6), rounded(-12345.0)
     (210, 49, -12300)
     """
-    step = 1 if abs(amount) < 50 else 10 if abs(amount) < 10_000 else 100
-    return round(amount / step) * step
+    return round(amount / step_of(amount)) * step_of(amount)
+
+
+def step_of(amount: float) -> int:
+    """Step to which an amount of an estimate is rounded.
+
+    Parameters
+    ----------
+    amount
+        Money.
+
+    Returns
+    -------
+    int
+        1 below 50, 10 below 10,000, else 100.
+    """
+    return 1 if abs(amount) < 50 else 10 if abs(amount) < 10_000 else 100

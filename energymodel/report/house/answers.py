@@ -15,6 +15,7 @@ from energymodel.report.house.table import print_lines
 from energymodel.report.house.units import BillsDisplay, figures, range_text
 from energymodel.study.house.installed_check import Verdict
 from energymodel.study.house.normal_year import NormalUse, Saving
+from energymodel.study.house.period_weather import read_to_read
 
 if TYPE_CHECKING:
     from energymodel.study.house.after_check import CheckedPeriods
@@ -191,7 +192,7 @@ def check_table(checked: CheckedPeriods, *, us: bool) -> Table:
     """
     unit = checked.readings.meter.unit
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
-    table.add_column("Period", no_wrap=True, min_width=26)
+    table.add_column("Read to read", no_wrap=True, min_width=26)
     heads = (f"Outdoor\n{'°F' if us else '°C'}", f"Metered\n{unit}", "Low\n", "Likely\n", "High\n")
     for head in heads:
         table.add_column(head, justify="right", no_wrap=True, min_width=8)
@@ -207,7 +208,7 @@ def check_table(checked: CheckedPeriods, *, us: bool) -> Table:
     for period, outdoor, band, verdict in rows:
         expected = band.times(1.0 / checked.content_kwh)
         table.add_row(
-            period.label,
+            read_to_read(period),
             f"{outdoor:.0f}",
             figures(period.amount),
             *(figures(value) for value in (expected.low, expected.likely, expected.high)),

@@ -15,15 +15,14 @@ from energymodel.building.fit_bands import CONFIDENCE, Band
 from energymodel.building.fit_statistics import guideline_criteria
 from energymodel.meters.import_report import Outcome
 from energymodel.meters.reading_files import FileReport
+from energymodel.report.house.lines import known_line
 from energymodel.report.house.units import BillsDisplay, figures, range_text
 from energymodel.study.house.base_use import BaseUse
 from energymodel.study.house.billed_house import BilledHouse
-from energymodel.study.house.design_sizes import Carries, SizeAtDesign, Thumb
 from energymodel.study.house.from_bills import BillFit
+from energymodel.study.house.load_slips import SLIP
 
 WIDTH = 100
-_MOST_SIZES = 6
-_SHORT = (Carries.LOW, Carries.NONE, Carries.STOPPED)
 
 
 def console() -> Console:
@@ -124,7 +123,8 @@ def print_house(out: Console, house: BilledHouse, show: BillsDisplay, *, details
     """
     out.print()
     out.print(Text(headline(house, show), style="bold"))
-    print_lines(out, [basis_line(house)])
+    print_lines(out, [note.text for note in house.notices if note.topic == SLIP])
+    print_lines(out, [line for line in (known_line(house), basis_line(house)) if line])
     out.print()
     out.print(house_table(house, show))
     if house.bills is not None:
@@ -186,7 +186,7 @@ def basis_line(house: BilledHouse) -> str:
     periods = house.readings.periods
     site = house.years[0].site.name
     return (
-        f"From {len(periods)} periods of {house.carrier}, {periods[0].first_day} to"
+        f"From {len(periods)} periods of {house.carrier}, read {periods[0].first_day} to"
         f" {periods[-1].end_day}, and the weather of exactly those days ({site},"
         f" {house.weather.label})"
     )
@@ -214,7 +214,7 @@ def house_table(house: BilledHouse, show: BillsDisplay) -> Table:
     table.add_column("", min_width=10)
     if house.heating is not None:
         slope, balance = house.heating.slope_w_per_k, house.heating.balance_c
-        _row(table, "Heat loss per degree, as metered", slope, show.slope, show.slope_unit)
+        _row(table, "Heat loss per degree, at the rooms", slope, show.slope, show.slope_unit)
         _row(table, "Heating begins below (balance)", balance, show.temperature, show.degree)
         at = show.show.temperature(house.design_c)
         load = house.heating.load_w(house.design_c)
@@ -283,99 +283,4 @@ def base_line(base: BaseUse, show: BillsDisplay) -> str:
     return (
         f"Base use by method, {show.unit}/day: {'; '.join(parts)}. Spread {figures(low)} to"
         f" {figures(high)}."
-    )
-
-
-def size_table(sizes: Sequence[SizeAtDesign], house: BilledHouse, show: BillsDisplay) -> Table:
-    """Make the table of the catalogue's sizes at the design temperature.
-
-    Parameters
-    ----------
-    sizes
-        Smallest output first.
-    house
-        From its bills.
-    show
-        Units.
-
-    Returns
-    -------
-    Table
-        The largest that fall short, and the smallest that carry the load.
-    """
-    at = show.show.temperature(house.design_c)
-    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
-    table.add_column("Catalogue sizes, full output as rated", min_width=52, no_wrap=True)
-    table.add_column(f"At {at}\n{show.heat_unit}", justify="right", no_wrap=True)
-    table.add_column("Of the\nload", justify="right", no_wrap=True)
-    table.add_column("Carries", no_wrap=True)
-    for size in _chosen(sizes):
-        table.add_row(
-            size.name,
-            f"{show.show.heat_value(size.output_w):.1f}",
-            f"{size.share:.0%}",
-            size.carries.value,
-        )
-    return table
-
-
-def _chosen(sizes: Sequence[SizeAtDesign]) -> list[SizeAtDesign]:
-    short = [size for size in sizes if size.carries in _SHORT]
-    enough = [size for size in sizes if size.carries not in _SHORT]
-    few = short[-2:] if enough else short[-_MOST_SIZES:]
-    return [*few, *enough[: _MOST_SIZES - len(few)]]
-
-
-def print_sizes(
-    out: Console,
-    house: BilledHouse,
-    show: BillsDisplay,
-    *,
-    sizes: Sequence[SizeAtDesign],
-    thumbs: Sequence[Thumb],
-) -> None:
-    """Print the catalogue's sizes and the rule of thumb beside the load.
-
-    Parameters
-    ----------
-    out
-        Where to.
-    house
-        From its bills.
-    show
-        Units.
-    sizes
-        Of the catalogue.
-    thumbs
-        Rule of thumb by class of insulation; empty: the floor area is not known.
-    """
-    out.print()
-    out.print(size_table(sizes, house, show))
-    print_lines(out, [thumb_line(thumbs, show)])
-
-
-def thumb_line(thumbs: Sequence[Thumb], show: BillsDisplay) -> str:
-    """Set the rule of thumb beside the load.
-
-    Parameters
-    ----------
-    thumbs
-        By class of insulation.
-    show
-        Units.
-
-    Returns
-    -------
-    str
-        One sentence.
-    """
-    if not thumbs:
-        return "Rule of thumb by volume: give --area to set it beside this load."
-    parts = [
-        f"{one.insulation.value} {show.show.heat_value(one.load_w):.0f} ({one.share:.1f} times)"
-        for one in thumbs
-    ]
-    return (
-        f"Rule of thumb by volume, {show.heat_unit}: {', '.join(parts)} the load from the bills."
-        " A trade shortcut (quoted), without a design temperature: not for sizing."
     )

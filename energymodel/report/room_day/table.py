@@ -13,6 +13,7 @@ from rich.text import Text
 from energymodel.notices import UsedDefault
 from energymodel.report.comparison.table import console
 from energymodel.report.numbers import Display, money
+from energymodel.report.room_day.pair_words import pair_line
 from energymodel.study.room_day.room_case import RoomCases
 from energymodel.study.room_day.room_day import DayKind, DayRun, RoomDayResult
 from energymodel.study.room_day.setback import SetbackOutcome, SetbackResult, WinterRun
@@ -21,6 +22,7 @@ _HELD_K = 1.5
 _SAME = 0.005
 _NEXT_NUMBERS = ("starts/h", "runs", "kWh", "annual", "Cd", "Cd used")
 _STEADY_K = 0.1
+_LITTLE_KWH = 0.05
 
 
 def print_room_day(result: RoomDayResult, show: Display, *, details: bool = False) -> None:
@@ -158,14 +160,17 @@ def room_day_lines(result: RoomDayResult, show: Display) -> list[str]:
     list of str
         The answer, what does not hold the room, what the columns mean.
     """
-    lines = [_answer(result.on(DayKind.TYPICAL), show)]
+    typical = result.on(DayKind.TYPICAL)
+    lines = [_answer(typical, show), *_backup_in_difference(typical, show)]
     lines += _cold_rooms(result, show)
-    if any(run.backup_kwh > 0 for runs in result.runs for run in runs):
+    if result.cases.pair is not None:
+        lines.append(pair_line(result.cases.pair, show))
+    if any(run.backup_kwh > _LITTLE_KWH for runs in result.runs for run in runs):
         parts = [
             f"{day.kind.value} day {run.case.name} {run.backup_kwh:.1f} kWh"
             for day, runs in zip(result.days, result.runs, strict=True)
             for run in runs
-            if run.backup_kwh > 0.05
+            if run.backup_kwh > _LITTLE_KWH
         ]
         lines.append(f"Backup heat in these figures: {'; '.join(parts)}.")
     lines.append(
@@ -180,9 +185,31 @@ def _answer(runs: Sequence[DayRun], show: Display) -> str:
     parts = [
         f"{run.case.name} {_kept(run, show)}, {round(float(run.starts.sum()))} starts,"
         f" {run.electricity_kwh:.1f} kWh"
+        + (f", {run.backup_kwh:.1f} of it backup heat" if run.backup_kwh > _LITTLE_KWH else "")
         for run in runs
     ]
     return f"On the typical day: {'; '.join(parts)}."
+
+
+def _backup_in_difference(runs: Sequence[DayRun], show: Display) -> list[str]:
+    """Say that a difference between heat pumps is not all from how they run."""
+    pumps = [run for run in runs if run.case.pump is not None]
+    found = [
+        f"{run.backup_kwh:.1f} kWh of {run.case.name} are backup heat{_because(run, show)}"
+        for run in pumps
+        if run.backup_kwh > _LITTLE_KWH
+    ]
+    if len(pumps) < 2 or not found:
+        return []
+    return [f"Not all of the difference is on/off running: {'; '.join(found)}."]
+
+
+def _because(run: DayRun, show: Display) -> str:
+    pump = run.case.pump
+    off_c = None if pump is None else pump.operation.off_c
+    if off_c is None or run.outdoor_c.min() > off_c:
+        return ""
+    return f", as it stands still at {show.temperature(off_c)} and below"
 
 
 def _kept(run: DayRun, show: Display) -> str:
@@ -272,13 +299,16 @@ def setback_lines(result: SetbackResult, show: Display) -> list[str]:
     Returns
     -------
     list of str
-        One answer per option, how the room falls and recovers, what the columns mean, cautions.
+        One answer per option, why an inverter and an on/off unit stand beside each other, how the
+        room falls and recovers, what the columns mean, cautions.
     """
     lines = [_outcome_line(one, result, show) for one in result.outcomes]
+    if result.cases.pair is not None:
+        lines.append(pair_line(result.cases.pair, show))
     lines.append(
-        "Both were run; there is no rule for every house. Long setbacks in leaky, light houses save"
-        " most; recovery on resistance backup can eat the saving, an earlier or slower recovery"
-        " avoids it."
+        "Steady and schedule were both run; there is no rule for every house. Long setbacks in"
+        " leaky, light houses save most; recovery on resistance backup can eat the saving, an"
+        " earlier or slower recovery avoids it."
     )
     lines.append(
         "Peak: highest 15 minutes. Back in: time to the set-point again, usual night and longest."
@@ -297,11 +327,31 @@ def _outcome_line(outcome: SetbackOutcome, result: SetbackResult, show: Display)
         energy = f"{abs(share):.0%} {'less' if share < 0 else 'more'} energy"
     parts = [energy]
     if isfinite(changed.cost) and isfinite(steady.cost):
-        saved = steady.cost - changed.cost
-        parts.append(f"{money(abs(saved), currency)} {'less' if saved >= 0 else 'more'} a winter")
+        parts.append(saved_words(steady, changed, currency))
     if steady.backup_h or changed.backup_h:
         parts.append(f"backup {changed.backup_h:,.0f} h instead of {steady.backup_h:,.0f} h")
     fall, _ = outcome.recovery.fall_k
     if result.setback:
         parts.append(f"the room falls {_difference(fall, show)} on the usual night")
     return f"{outcome.case.name}: {', '.join(parts)}."
+
+
+def saved_words(steady: WinterRun, changed: WinterRun, currency: str) -> str:
+    """Say what a schedule saves: the difference of the amounts as they are printed.
+
+    Parameters
+    ----------
+    steady, changed
+        The two winters, both with a cost.
+    currency
+        Three-letter code.
+
+    Returns
+    -------
+    str
+        Such as "$8 less a winter".
+    """
+    saved = round(steady.cost) - round(changed.cost)
+    if saved == 0:
+        return "the same cost"
+    return f"{money(abs(saved), currency)} {'less' if saved > 0 else 'more'} a winter"

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from energymodel.report.numbers import money
 from energymodel.report.suitability.other_words import other_lines
 from energymodel.report.suitability.units import Grade, SiteUnits, energy, hours, percent
-from energymodel.report.suitability.words import reasons
+from energymodel.report.suitability.words import reasons, too_large
 from energymodel.study.suitability.capacity import TOO_MILD_K, ServiceFit
 from energymodel.study.suitability.suitability import Suitability
 from energymodel.study.suitability.verdict import UnitFit, Verdict
@@ -43,18 +43,71 @@ def answer_lines(result: Suitability, units: SiteUnits) -> list[str]:
 
 
 def _fitting(result: Suitability, units: SiteUnits) -> Iterator[str]:
-    named = result.suited[:_MOST_NAMED]
-    if named:
-        more = len(result.suited) - len(named)
-        tail = f"; and {more} more" if more else ""
-        yield "Fits: " + ", or ".join(_named(fit, result, units) for fit in named) + tail + "."
+    if result.suited:
+        yield from _suited(result, units)
     elif result.leaders:
-        yield from _with_backup(result.leaders[0], result, units)
+        yield from _nearest(result.leaders[0], result, units)
     else:
         first = result.fits[0]
         against = [one.text for one in reasons(first, result, units) if one.grade is Grade.BAD]
         why = f", but: {against[0]}" if against else ""
         yield f"No unit of the list fits. First in the order: {first.candidate.label}{why}."
+
+
+def _suited(result: Suitability, units: SiteUnits) -> Iterator[str]:
+    named = result.suited[:_MOST_NAMED]
+    more = len(result.suited) - len(named)
+    tail = f"; and {more} more" if more else ""
+    groups = [
+        (words, [_named(fit, result, units) for fit in named if fit.verdict is verdict])
+        for words, verdict in (
+            ("Fits", Verdict.FITS),
+            ("Fits with gains counted (at night there is no sun)", Verdict.GAINS),
+        )
+    ]
+    lines = [f"{words}: {', or '.join(names)}" for words, names in groups if names]
+    lines[-1] += tail
+    yield from (f"{line}." for line in lines)
+
+
+def _nearest(best: UnitFit, result: Suitability, units: SiteUnits) -> Iterator[str]:
+    """Name the first of the list where none fits, and what carries the load all the same."""
+    if best.verdict is Verdict.BEYOND:
+        yield (
+            f"Nearest: {_named(best, result, units)}. It carries the design loads and is short in"
+            f" {_beyond(best)}. {_alone(result)}."
+        )
+        return
+    yield from _with_backup(best, result, units)
+
+
+def _beyond(fit: UnitFit) -> str:
+    """Hours that lie beyond the design loads, of each service that is short in them."""
+    return " and in ".join(
+        f"{hours(one.worst.short.hours)} of the year ({energy(one.worst.short.energy_kwh)},"
+        f" {percent(one.worst.short.share)} of the {one.function.value})"
+        for one in fit.services
+        if not one.carries
+    )
+
+
+def _alone(result: Suitability) -> str:
+    """Say whether a unit of the list carries every load, and why it is not named first."""
+    served = sum(duty is not None for duty in (result.heating, result.cooling))
+    alone = [
+        fit
+        for fit in result.fits
+        if len(fit.services) == served and all(one.carries for one in fit.services)
+    ]
+    if not alone:
+        return "No unit of the list carries the load alone"
+    first = alone[0]
+    more = f", as do {len(alone) - 1} more" if len(alone) > 1 else ""
+    why = f" ({too_large(first)})" if first.verdict is Verdict.LARGER else ""
+    return (
+        f"{first.candidate.label} carries the load alone{more}, but is judged:"
+        f" {first.verdict.value}{why}"
+    )
 
 
 def _with_backup(best: UnitFit, result: Suitability, units: SiteUnits) -> Iterator[str]:
@@ -63,10 +116,10 @@ def _with_backup(best: UnitFit, result: Suitability, units: SiteUnits) -> Iterat
         return
     short = heating.worst.short
     yield (
-        f"With backup heat: {best.candidate.label}. No unit of the list carries the load alone;"
-        f" this one gives {percent(1.0 - short.share)} of the heat and is short"
-        f" {hours(short.hours)}, {energy(short.energy_kwh)}, with up to"
-        f" {heating.cover_w / 1000.0:.1f} kW from the backup."
+        f"With backup heat: {best.candidate.label}. {_alone(result)};"
+        f" {best.candidate.label} gives {percent(1.0 - short.share)} of the heat and is short"
+        f" {hours(short.hours)}, {energy(short.energy_kwh)};"
+        f" the backup then gives at most {heating.cover_w / 1000.0:.1f} kW."
     )
     sizes = [
         (units.size(fit.candidate.class_w), fit.heating.worst.short.energy_kwh)
@@ -83,9 +136,12 @@ def _named(fit: UnitFit, result: Suitability, units: SiteUnits) -> str:
     parts = []
     if main is not None and main.design_load_w > 0:
         share = f"{100.0 * main.size_ratio:.0f} %"
-        parts.append(
-            f"{share} of the {main.function.value} load at {units.show.temperature(main.design_c)}"
-        )
+        part = f"{share} of the {main.function.value} load at"
+        part += f" {units.show.temperature(main.design_c)}"
+        if main.has_sheet:
+            sheet = units.show.heat_flow(main.sheet_load_w)
+            part += f" with gains, {100.0 * main.sheet_ratio:.0f} % of the sheet's {sheet}"
+        parts.append(part)
     if fit.cost is not None:
         currency = result.model.scenario.content.currency
         parts.append(f"about {money(round(fit.cost.total, -1), currency)} a year")
@@ -141,10 +197,13 @@ def _why(fit: UnitFit, result: Suitability, units: SiteUnits) -> str:
     for service in (fit.heating, fit.cooling):
         if service is not None and not service.carries:
             short = service.worst.short
+            share = f", {percent(short.share)} of the {service.function.value}"
+            gains = " with gains" if service.has_sheet else ""
             return (
                 f"gives {100.0 * service.size_ratio:.0f} % of the {service.function.value} load at"
-                f" {units.show.temperature(service.design_c)} and is short {hours(short.hours)}"
-                f" ({energy(short.energy_kwh)}) in the year"
+                f" {units.show.temperature(service.design_c)}{gains} and is short"
+                f" {hours(short.hours)}"
+                f" ({energy(short.energy_kwh)}{share}) in the year"
             )
     against = [one.text for one in reasons(fit, result, units) if one.grade in _AGAINST]
     return f"is ruled out: {against[0]}" if against else f"is ruled out: {fit.verdict.value}"
@@ -219,11 +278,12 @@ def _version_output(result: Suitability, units: SiteUnits) -> Iterator[str]:
     for other, heating in others[:1]:
         own, theirs = best.heating, heating
         at = units.show.temperature(own.design_c)
+        gains = " with gains" if own.has_sheet else ""
         decides = own.carries != theirs.carries or not own.carries
         yield (
             f"In the {units.size(best.candidate.class_w)} the version"
             f" {'decides' if decides else 'does not decide'}: {best.candidate.label} gives"
-            f" {100.0 * own.size_ratio:.0f} % of the load at {at} and misses"
+            f" {100.0 * own.size_ratio:.0f} % of the load at {at}{gains} and misses"
             f" {energy(own.worst.short.energy_kwh)} a year, {other.candidate.label}"
             f" {100.0 * theirs.size_ratio:.0f} % and {energy(theirs.worst.short.energy_kwh)}."
         )

@@ -196,6 +196,7 @@ def _service_columns(name: str, service: ServiceFit | None) -> dict[str, Any]:
         numbers = (
             service.design_c,
             service.design_load_w,
+            service.sheet_load_w,
             service.design_output_w,
             service.design_lowest_w,
             service.carries,
@@ -219,6 +220,7 @@ def _service_columns(name: str, service: ServiceFit | None) -> dict[str, Any]:
 _COLUMNS = (
     "design_c",
     "design_load_w",
+    "sheet_load_w",
     "design_output_w",
     "design_lowest_w",
     "carries",

@@ -14,7 +14,8 @@ from energymodel.report.comparison.table import console
 from energymodel.report.suitability.answer import answer_lines
 from energymodel.report.suitability.other_words import spell_line
 from energymodel.report.suitability.units import Grade, Reason, SiteUnits
-from energymodel.report.suitability.words import CYCLING_NOTE, reasons
+from energymodel.report.suitability.words import CYCLING_NOTE, GAINS_NOTE, reasons, verdict_words
+from energymodel.study.suitability.hours import Duty
 from energymodel.study.suitability.suitability import Suitability
 from energymodel.study.suitability.verdict import UnitFit, Verdict, criteria
 
@@ -73,7 +74,6 @@ def basis_lines(result: Suitability, units: SiteUnits) -> list[str]:
     list of str
         One fact a line.
     """
-    show = units.show
     room = result.model.scenario.content.room
     name = room.name or result.site.kind
     pairs = (
@@ -82,19 +82,22 @@ def basis_lines(result: Suitability, units: SiteUnits) -> list[str]:
     )
     loads = []
     for duty, at, table in pairs:
-        if duty is None:
-            continue
-        load = show.heat_flow(_load_w(duty.line.slope_w_per_k, duty.line.balance_c, at))
-        known = table is not None and table.design_temperature is not None
-        more = "" if known else " (taken from the year)"
-        loads.append(f"{duty.function.value} {load} at {show.temperature(at)}{more}")
-    gains = room.heating is not None and room.heating.gains != "included"
-    tail = ", gains taken off" if gains and result.heating is not None else ""
-    return [spell_line(result, units), f"{name}: {', '.join(loads)}{tail}"]
+        if duty is not None:
+            known = table is not None and table.design_temperature is not None
+            loads.append(_load_text(duty, at, units) + ("" if known else " (taken from the year)"))
+    return [spell_line(result, units), f"{name}: {'; '.join(loads)}"]
 
 
-def _load_w(slope_w_per_k: float, balance_c: float, at_c: float) -> float:
-    return slope_w_per_k * abs(balance_c - at_c)
+def _load_text(duty: Duty, at_c: float, units: SiteUnits) -> str:
+    """Name the sheet's load, and what is left of it with gains."""
+    show = units.show
+    line = duty.line
+    load_w = line.slope_w_per_k * abs(line.balance_c - at_c)
+    at, noun = show.temperature(at_c), duty.function.value
+    if not duty.gains_off:
+        return f"{noun} {show.heat_flow(load_w)} at {at}"
+    left, sheet = units.heat_pair(load_w, duty.sheet_load_w(at_c))
+    return f"{noun} {sheet} at {at} by the heat-loss sheet, {left} with gains counted"
 
 
 def suitability_table(result: Suitability, units: SiteUnits) -> Table:
@@ -112,29 +115,12 @@ def suitability_table(result: Suitability, units: SiteUnits) -> Table:
     Table
         One row per candidate, the best first.
     """
-    show = units.show
-    table = Table(box=box.SIMPLE_HEAD, padding=0, show_edge=False)
-    table.add_column("", justify="right", no_wrap=True)
-    table.add_column("Unit", width=27)
-    table.add_column("Verdict", width=19, no_wrap=True)
     heats, cools = result.heating is not None, result.cooling is not None
-    if heats:
-        at = show.temperature(result.design_heating_c)
-        table.add_column(f"Heat\n{at}", justify="right", no_wrap=True)
-        table.add_column("Short\nh", justify="right", no_wrap=True)
-    if cools:
-        at = show.temperature(result.design_cooling_c)
-        table.add_column(f"Cool\n{at}", justify="right", no_wrap=True)
-    table.add_column("Below\nlowest", justify="right", no_wrap=True)
-    table.add_column("Stops\nh", justify="right", no_wrap=True)
-    table.add_column("Site", max_width=7)
     priced = any(fit.cost is not None for fit in result.fits)
-    if priced:
-        currency = result.model.scenario.content.currency
-        table.add_column(f"{currency}\na year", justify="right", no_wrap=True)
+    table = _columns(result, units, priced=priced)
     for number, fit in enumerate(result.fits, 1):
         row = [str(number), fit.candidate.label, fit.verdict.value]
-        row += _heat_cells(fit) if heats else []
+        row += _heat_cells(fit, sheet=_has_sheet(result)) if heats else []
         row += [_share(fit.cooling.size_ratio) if fit.cooling else _NOTHING] if cools else []
         loaded = fit.heating is not None or fit.cooling is not None
         row += [_share(fit.cycling_share), _stops(fit)] if loaded else [_NOTHING] * 2
@@ -145,10 +131,37 @@ def suitability_table(result: Suitability, units: SiteUnits) -> Table:
     return table
 
 
-def _heat_cells(fit: UnitFit) -> list[str]:
+def _columns(result: Suitability, units: SiteUnits, *, priced: bool) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=0, show_edge=False)
+    table.add_column("", justify="right", no_wrap=True)
+    table.add_column("Unit", width=27)
+    table.add_column("Verdict", width=19, no_wrap=True)
+    heads = []
+    if result.heating is not None:
+        heads.append(f"Heat\n{units.show.temperature(result.design_heating_c)}")
+        heads += ["of\nsheet"] if _has_sheet(result) else []
+        heads.append("Short\nh")
+    if result.cooling is not None:
+        heads.append(f"Cool\n{units.show.temperature(result.design_cooling_c)}")
+    for head in (*heads, "Below\nlowest", "Stops\nh"):
+        table.add_column(head, justify="right", no_wrap=True)
+    table.add_column("Site", max_width=7)
+    if priced:
+        currency = result.model.scenario.content.currency
+        table.add_column(f"{currency}\na year", justify="right", no_wrap=True)
+    return table
+
+
+def _has_sheet(result: Suitability) -> bool:
+    """Whether the sheet's load and the load with gains are two numbers."""
+    return result.heating is not None and result.heating.gains_off
+
+
+def _heat_cells(fit: UnitFit, *, sheet: bool) -> list[str]:
     if fit.heating is None:
-        return [_NOTHING] * 2
-    return [_share(fit.heating.size_ratio), f"{fit.heating.worst.short.hours:,}"]
+        return [_NOTHING] * (3 if sheet else 2)
+    of_sheet = [_share(fit.heating.sheet_ratio)] if sheet else []
+    return [_share(fit.heating.size_ratio), *of_sheet, f"{fit.heating.worst.short.hours:,}"]
 
 
 def _share(value: float) -> str:
@@ -190,7 +203,7 @@ def _print_reasons(out: Console, result: Suitability, units: SiteUnits, *, detai
     out.print(Text("Why, unit by unit", style="bold"))
     for number, fit in enumerate(result.fits, 1):
         found = reasons(fit, result, units)
-        head = f"{number}  {fit.candidate.label}: {fit.verdict.value}"
+        head = f"{number}  {fit.candidate.label}: {verdict_words(fit)}"
         if details:
             out.print(Text(head, style="bold"))
             for one in found:
@@ -224,8 +237,9 @@ def brief(fit: UnitFit, found: Sequence[Reason]) -> str:
     cooling = [one for one in found if one.topic == "cooling"]
     if fit.verdict is Verdict.COOLS_ONLY:
         against += [one for one in cooling if one not in against][:1]
-    if fit.verdict is Verdict.BACKUP:
-        heat = [one for one in found if one.topic in ("heat", "cold spell")]
+    if fit.verdict in (Verdict.BACKUP, Verdict.BEYOND):
+        topics = ("heat", "cold spell") if fit.verdict is Verdict.BACKUP else ("heat", "cooling")
+        heat = [one for one in found if one.topic in topics]
         against = [*heat, *(one for one in against if one not in heat)]
     return "; ".join(one.text for one in against)
 
@@ -241,6 +255,8 @@ def _print_end(
     rules = "; ".join(words for words, _ in criteria(result.asked))
     out.print()
     out.print(Text(f"Order of the list: {rules}; then by name. No score."))
+    if _has_sheet(result):
+        out.print(Text(GAINS_NOTE))
     out.print(Text(CYCLING_NOTE))
     for note in result.notices if details else result.notices[:1]:
         out.print(Text(f"{note.topic.capitalize()}: {note.text}."))

@@ -65,6 +65,25 @@ def _reasons(fit: UnitFit, result: Suitability, units: SiteUnits) -> Iterator[Re
         yield _cost(fit, result)
 
 
+def verdict_words(fit: UnitFit) -> str:
+    """Name the verdict with what limits it.
+
+    Parameters
+    ----------
+    fit
+        The unit.
+
+    Returns
+    -------
+    str
+        The verdict; of a unit that fits with gains, its share of the sheet's load too.
+    """
+    if fit.verdict is Verdict.GAINS and fit.heating is not None:
+        share = _ratio(fit.heating.sheet_ratio)
+        return f"fits with gains counted; {share} of the sheet's load"
+    return fit.verdict.value
+
+
 def _key(fit: UnitFit) -> str:
     return f'"{fit.candidate.key}"'
 
@@ -99,15 +118,21 @@ def _design(service: ServiceFit, units: SiteUnits, topic: str) -> Reason:
     if service.design_load_w <= 0:
         text = f"no {_noun(service)} load at {at}"
         return Reason(topic=topic, grade=Grade.NOTE, text=text)
-    text = f"{service.size_ratio:.0%} of the load at {at}: gives {output}, load {load}".replace(
-        "%", " %", 1
-    )
+    text = f"{_ratio(service.size_ratio)} of the load at {at}: gives {output}, load {load}"
+    if service.has_sheet:
+        sheet, _ = units.heat_pair(service.sheet_load_w, 0.0)
+        text += f" with gains; {_ratio(service.sheet_ratio)} of the sheet's {sheet}"
     if 0 < service.design_on < 1:
         text += " (near its lowest temperature its controls let it run half of the time)"
     if service.design_on == 0:
         text += " (it stands still there)"
-    grade = Grade.BAD if service.short_at_design else Grade.GOOD
+    enough = Grade.NOTE if service.below_sheet else Grade.GOOD
+    grade = Grade.BAD if service.short_at_design else enough
     return Reason(topic=topic, grade=grade, text=text)
+
+
+def _ratio(value: float) -> str:
+    return f"{100.0 * value:.0f} %"
 
 
 def _noun(service: ServiceFit) -> str:
@@ -150,7 +175,10 @@ def _cover(service: ServiceFit, result: Suitability, units: SiteUnits) -> str:
         "",
     )
     watts = f"{service.cover_w / 1000.0:.1f} kW electric heater"
+    gap_w = service.sheet_load_w - service.design_output_w
+    by_sheet = f" ({gap_w / 1000.0:.1f} kW by the sheet's load)" if service.has_sheet else ""
     cover = f"a {watts} covers it" if units.us else f"{size} of other heat covers it"
+    cover += by_sheet if gap_w > service.cover_w else ""
     return cover + (f", or {stays}, if it stays" if stays else "")
 
 
@@ -249,6 +277,27 @@ def _sizes(fit: UnitFit, result: Suitability) -> Iterator[Reason]:
     yield Reason(topic="moisture", grade=Grade.NOTE, text=text)
 
 
+def too_large(fit: UnitFit) -> str:
+    """Say how much too large a unit is at its lowest output.
+
+    Parameters
+    ----------
+    fit
+        The unit.
+
+    Returns
+    -------
+    str
+        Lowest output over each design load.
+    """
+    ratios = " and ".join(
+        f"{one.design_lowest_w / one.design_load_w:.1f} times the design {one.function.value} load"
+        for one in fit.services
+        if one.design_load_w > 0
+    )
+    return f"{ratios} at its lowest output"
+
+
 def _larger(fit: UnitFit, result: Suitability) -> str:
     smaller = next((one for one in result.fits if one.candidate.key == fit.smaller), None)
     alike = smaller is not None and fit.cycling_share < smaller.cycling_share + _ALIKE
@@ -256,16 +305,16 @@ def _larger(fit: UnitFit, result: Suitability) -> str:
         return (
             f"{percent(fit.cycling_share)} of its hours with a load lie below its lowest output,"
             f" {percent(smaller.cycling_share)} with {fit.smaller} of the same build, which carries"
-            " the same loads"
+            f" the same loads{_with_gains(smaller)}"
         )
-    ratios = " and ".join(
-        f"{one.design_lowest_w / one.design_load_w:.1f} times the design {one.function.value} load"
-        for one in (fit.heating, fit.cooling)
-        if one is not None and one.design_load_w > 0
-    )
     if smaller is not None:
-        return f"{ratios} at its lowest output; {fit.smaller} of the same build carries the same"
-    return f"{ratios} at its lowest output: it cycles in every season"
+        same = f"the same{_with_gains(smaller)}"
+        return f"{too_large(fit)}; {fit.smaller} of the same build carries {same}"
+    return f"{too_large(fit)}: it cycles in every season"
+
+
+def _with_gains(fit: UnitFit) -> str:
+    return " with gains counted" if fit.verdict is Verdict.GAINS else ""
 
 
 def _lowest(service: ServiceFit) -> Reason:
@@ -306,4 +355,8 @@ def _cost(fit: UnitFit, result: Suitability) -> Reason:
 CYCLING_NOTE = (
     f"Starts per hour: N = 4 Nmax x (1 - x) with Nmax = {MOST_CYCLES_PER_HOUR:g} and x = load over"
     " lowest output (common practice)."
+)
+GAINS_NOTE = (
+    "Two heating loads: the sheet's is the heat loss of a night without sun; with gains counted"
+    " (sun, people, appliances) less is left, and the hours of the year are run with that."
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from energymodel.report.numbers import money
 from energymodel.study.switchover.pair_flips import FlipValue, Moved, PairFlips
 
@@ -30,6 +32,44 @@ def limit_text(years: float) -> str:
     return f"{years:g} year" + ("" if years == 1 else "s")
 
 
+def pair_text(pair: PairFlips, currency: str) -> str:
+    """Say which of two options costs more to install, which costs less to run, and what of it.
+
+    Parameters
+    ----------
+    pair
+        Its values.
+    currency
+        Of the scenario.
+
+    Returns
+    -------
+    str
+        The second against the first.
+    """
+    extra, saving = round(pair.extra_cost), pair.saving
+    more = {True: "more", False: "less"}
+    install = f"{money(abs(extra), currency)} {more[extra > 0]} to install"
+    if not pair.cost_given:
+        install = "cost of installation not given"
+    elif extra == 0:
+        install = "the same to install"
+    amount = money(round(abs(saving), -1 if abs(saving) >= 10 else 0), currency)
+    run = f"saves about {amount} a year" if saving > 0 else f"costs about {amount} a year more"
+    if round(abs(saving)) == 0:
+        run = "costs the same to run"
+    return f"{pair.second} against {pair.first}: {install}, {run}{_back_today(pair)}"
+
+
+def _back_today(pair: PairFlips) -> str:
+    if not pair.cost_given:
+        return ""
+    if pair.extra_cost <= 0:
+        return "; nothing to pay back"
+    years = pair.payback_years
+    return "; it never pays back" if years is None else f"; paid back in {years:.1f} years"
+
+
 def flip_rows(pair: PairFlips, currency: str) -> list[list[str]]:
     """Write the flip values of a pair.
 
@@ -43,28 +83,37 @@ def flip_rows(pair: PairFlips, currency: str) -> list[list[str]]:
     Returns
     -------
     list of list of str
-        Name, today's value, the two flip values each with its distance.
+        Name, today's value, at which values the second is cheaper to run and at which its extra
+        cost comes back in time, each with its distance.
     """
-    return [
-        [
-            _name(value, pair),
-            flip_text(value.today, value, currency),
-            *([""] * 2 if _one_off(value) else _cells(value, value.same_cost, currency)),
-            *_cells(value, value.pays_back, currency),
-        ]
-        for value in pair.values
-    ]
+    years = pair.payback_years
+    back_today = years is not None and years <= pair.limit_years
+    rows = []
+    for value in pair.values:
+        one_off = value.moved is Moved.INSTALLED_COST
+        given = pair.cost_given or not one_off
+        told = pair.extra_cost > 0 if pair.cost_given else one_off
+        running = _Question(value=value, met=pair.saving > 0, currency=currency)
+        back = _Question(value=value, met=back_today, currency=currency)
+        rows.append(
+            [
+                _name(value, pair),
+                flip_text(value.today, value, currency) if given else "not given",
+                *(_NOTHING if one_off else running.cells(value.same_cost)),
+                *(back.cells(value.pays_back) if told else _NOTHING),
+            ]
+        )
+    return rows
 
 
-def _one_off(value: FlipValue) -> bool:
-    """Whether the input does not touch the yearly cost."""
-    return value.moved is Moved.INSTALLED_COST
+_NOTHING = ("", "")
 
 
 def _name(value: FlipValue, pair: PairFlips) -> str:
-    text = value.name.removeprefix("the ").removesuffix(f" of {pair.second}")
-    text = text.removesuffix(f" of {pair.first}")
-    return f"  {text}, {value.unit}" if value.moved is Moved.PRICE else f"  {text}"
+    text = value.name.removeprefix("the ")
+    if value.of_second:
+        text = f"its {text.removesuffix(f' of {pair.second}')}"
+    return f"  {text}, {value.unit}" if value.unit else f"  {text}"
 
 
 def flip_text(value: float, of: FlipValue, currency: str) -> str:
@@ -91,12 +140,26 @@ def flip_text(value: float, of: FlipValue, currency: str) -> str:
     return f"{value:.2f}" if of.moved is Moved.IN_SERVICE else f"x {value:.2f}"
 
 
-def _cells(of: FlipValue, value: float | None, currency: str) -> list[str]:
-    if value is None:
-        return ["none", ""]
-    change = of.change(value)
-    if change is None:
-        return [flip_text(value, of, currency), ""]
-    if not 1.0 / FAR <= 1.0 + change <= FAR:
-        return ["far", ""]
-    return [flip_text(value, of, currency), f"{change:+.0%}".replace("%", " %")]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Question:
+    """One of the two questions about an input, and whether the answer is yes today."""
+
+    value: FlipValue
+    met: bool
+    currency: str
+
+    def cells(self, at: float | None) -> tuple[str, str]:
+        """On which side of a flip value the answer is yes, and how far away it is."""
+        of = self.value
+        if at is None:
+            return ("always" if self.met else "never"), ""
+        if not of.reachable(at):
+            return ("always" if self.met else "not reachable"), ""
+        change = of.change(at)
+        if change is not None and not 1.0 / FAR <= 1.0 + change <= FAR:
+            return ("nearly always" if self.met else "hardly ever"), ""
+        more = self.met if at < of.today else not self.met
+        if of.moved is Moved.INSTALLED_COST:
+            more = False
+        text = f"{flip_text(at, of, self.currency)} or {'more' if more else 'less'}"
+        return text, "" if change is None else f"{change:+.0%}".replace("%", " %")

@@ -11,10 +11,10 @@ from rich.table import Table
 from rich.text import Text
 
 from energymodel.report.comparison.table import basis_lines, console
-from energymodel.report.numbers import Display, money
-from energymodel.report.switchover.flip_cells import flip_rows, limit_text
+from energymodel.report.numbers import Display
+from energymodel.report.switchover.flip_cells import flip_rows, limit_text, pair_text
 from energymodel.study.switchover.lockout import Lockout
-from energymodel.study.switchover.pair_flips import PairFlips
+from energymodel.study.switchover.pair_flips import LOAD_RANGE, PairFlips
 from energymodel.study.switchover.pairs import SwitchPair
 from energymodel.study.switchover.switchover import SwitchoverResult
 
@@ -85,26 +85,39 @@ def pairs_table(pairs: Sequence[SwitchPair], show: Display) -> Table:
     for head in ("COP\nneeds", "COP\nhas", "Cost\nbalance", "Capacity\nbalance"):
         table.add_column(head, justify="right", no_wrap=True)
     table.add_column("Heats for the least", min_width=22, max_width=25)
-    last = ""
+    rows: dict[tuple[str, ...], list[SwitchPair]] = {}
     for pair in pairs:
-        table.add_row(
-            pair.heat_pump if pair.heat_pump != last else "",
-            _against(pair),
-            f"{pair.break_even.cops.default:.2f}",
-            f"{pair.season_cop:.2f}",
-            _cost_balance(pair, show),
-            _capacity_balance(pair, show),
-            pair.brief_advice(show.temperature),
-        )
-        last = pair.heat_pump
+        key = (pair.heat_pump, pair.balance.second, *_pair_cells(pair, show))
+        rows.setdefault(key, []).append(pair)
+    last = ""
+    for (heat_pump, noun, *cells), alike in rows.items():
+        table.add_row(heat_pump if heat_pump != last else "", _against(alike, noun), *cells)
+        last = heat_pump
     return table
 
 
-def _against(pair: SwitchPair) -> str:
-    if pair.backup:
-        return f"its own backup, {pair.balance.second.removeprefix('the ')}"
-    more = f" (and {len(pair.also)} more)" if pair.also else ""
-    return pair.other + more
+def _pair_cells(pair: SwitchPair, show: Display) -> list[str]:
+    return [
+        f"{pair.break_even.cops.default:.2f}",
+        f"{pair.season_cop:.2f}",
+        _cost_balance(pair, show),
+        _capacity_balance(pair, show),
+        pair.brief_advice(show.temperature),
+    ]
+
+
+def _against(alike: Sequence[SwitchPair], noun: str) -> str:
+    """Name the other heat; what has the same heater and the same answer stands in one row."""
+    names = [pair.other for pair in alike if not pair.backup]
+    count = len(names) + sum(len(pair.also) for pair in alike)
+    if any(pair.backup for pair in alike):
+        own = f"its own backup, {noun.removeprefix('the ')}"
+        return f"{own}, as {names[0]}{_more(count)}" if names else own
+    return f"{names[0]}{_more(count)}"
+
+
+def _more(count: int) -> str:
+    return f" (and {count - 1} more)" if count > 1 else ""
 
 
 def _cost_balance(pair: SwitchPair, show: Display) -> str:
@@ -185,7 +198,7 @@ def _print_flips(out: Console, result: SwitchoverResult, *, details: bool) -> No
     out.print(Text("By price, cost, load and factor", style="bold"))
     currency = result.comparison.model.scenario.content.currency
     for number, pair in enumerate(chosen):
-        out.print(Text(_pair_text(pair, currency)))
+        out.print(Text(pair_text(pair, currency)))
         out.print(flips_table(pair, currency, headed=number == 0))
 
 
@@ -220,20 +233,15 @@ def flips_table(pair: PairFlips, currency: str, *, headed: bool = True) -> Table
         show_edge=False,
         show_header=headed,
     )
-    table.add_column("What moves", width=38)
-    back = f"Back in\n{limit_text(pair.limit_years)}"
-    for head in ("Today", "Same\ncost at", "change", back, "change"):
-        table.add_column(head, justify="right", no_wrap=True, width=10)
+    table.add_column("What moves", width=41)
+    back = f"Paid back in\n{limit_text(pair.limit_years)} at"
+    for head, width in (
+        ("Today", 9), ("Cheaper\nto run at", 15), ("change", 7), (back, 15), ("change", 7),
+    ):  # fmt: skip
+        table.add_column(head, justify="right", no_wrap=True, width=width)
     for row in flip_rows(pair, currency):
         table.add_row(*row)
     return table
-
-
-def _pair_text(pair: PairFlips, currency: str) -> str:
-    word = "saves" if pair.saving >= 0 else "costs"
-    more = "" if pair.saving >= 0 else " more"
-    amount = money(round(abs(pair.saving), -1), currency)
-    return f"{pair.second}: {word} about {amount} a year{more} against {pair.first}"
 
 
 def closing_lines(
@@ -272,9 +280,11 @@ def closing_lines(
         ]
     if result.flips:
         years = limit_text(result.flips[0].limit_years)
+        low, high = (f"{value:g}" for value in LOAD_RANGE)
         lines += [
-            f"Back in {years}: the extra installed cost has come back by then (simple payback; the"
-            " limit is our choice, --payback-years)."
+            f"Cheaper to run, paid back in {years}: the first-named of the pair, with all else as"
+            " today (simple payback of its extra cost; the limit is our choice, --payback-years)."
+            f" Loads from x {low} to x {high} and in-service factors up to 1.00 were looked at."
         ]
     lines += [note.text for note in result.notices]
     if written:

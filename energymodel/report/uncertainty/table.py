@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from energymodel.report.comparison.table import console
-from energymodel.report.uncertainty.words import able_names, answer_lines, best_option, chance
+from energymodel.report.uncertainty.words import answer_lines, best_option, chance
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.study.uncertainty.result import (
     OptionSpread,
@@ -100,14 +100,14 @@ def spread_table(result: UncertaintyResult) -> Table:
     sign = SIGNS.get(currency, currency)
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 0, 0, 0), show_edge=False, expand=False)
     table.add_column("Option", min_width=24, max_width=34)
-    able = able_names(result)
+    like = frozenset(one.name for one in result.comparison.outcomes if one.comparable)
     columns = {
         f"Cost, {sign}/yr": [_amounts(one.cost) for one in result.options],
         f"Saves, {sign}/yr": [
-            _amounts(one.saving if one.name in able else None) for one in result.options
+            _amounts(one.saving if one.name in like else None) for one in result.options
         ],
         "Back, years": [
-            _paid_back(one.payback if one.name in able else None) for one in result.options
+            _paid_back(one.payback if one.name in like else None) for one in result.options
         ],
     }
     for group, column in columns.items():
@@ -118,7 +118,7 @@ def spread_table(result: UncertaintyResult) -> Table:
         name = spread.name + (" (there now)" if spread.present else "")
         groups = [_joined(column[number], column) for column in columns.values()]
         style = "bold" if spread is best_option(result) else ""
-        table.add_row(Text(name), *groups, *_chances(spread, able), style=style)
+        table.add_row(Text(name), *groups, *_chances(spread, like), style=style)
     return table
 
 
@@ -147,8 +147,8 @@ def _years(years: float) -> str:
     return f"{years:.0f}" if years < _LONGEST_YEARS else ">99"
 
 
-def _chances(spread: OptionSpread, able: frozenset[str]) -> list[str]:
-    payback = spread.payback if spread.name in able else None
+def _chances(spread: OptionSpread, like: frozenset[str]) -> list[str]:
+    payback = spread.payback if spread.name in like else None
     within = "" if payback is None else chance(payback.within_share)
     return [within, chance(spread.lowest_share), chance(spread.short_share)]
 

@@ -42,6 +42,31 @@ def chance(share: float) -> str:
     return f"{share:.0%}"
 
 
+def chance_words(share: float) -> str:
+    """Write a chance as it stands in a sentence.
+
+    Parameters
+    ----------
+    share
+        0..1.
+
+    Returns
+    -------
+    str
+        Such as "about 35 %".
+
+    Examples
+    --------
+    >>> chance_words(0.352), chance_words(0.0), chance_words(0.004), chance_words(0.998)
+    ('about 35 %', '0 %', 'under 1 %', 'over 99 %')
+    """
+    if share in (0.0, 1.0):
+        return f"{100.0 * share:.0f} %"
+    if share < 0.01:
+        return "under 1 %"
+    return "over 99 %" if share > 0.99 else f"about {100.0 * share:.0f} %"
+
+
 def best_option(result: UncertaintyResult) -> OptionSpread | None:
     """Choose the option that the words are about.
 
@@ -75,7 +100,7 @@ def able_names(result: UncertaintyResult) -> frozenset[str]:
     Returns
     -------
     frozenset of str
-        Only they have a saving worth printing.
+        Only they are named in the answer.
     """
     return frozenset(one.name for one in result.comparison.outcomes if one.carries)
 
@@ -137,11 +162,11 @@ def _payback(best: OptionSpread, result: UncertaintyResult) -> list[str]:
     if payback is None:
         return []
     text = (
-        f"Chance that it is paid back within {result.within_years:g} years: about"
-        f" {chance(payback.within_share)}"
+        f"Chance that it is paid back within {result.within_years:g} years:"
+        f" {chance_words(payback.within_share)}"
     )
     if payback.never_share > 0:
-        text += f"; in {chance(payback.never_share)} of the draws it never is"
+        text += f"; in {chance_words(payback.never_share)} of the draws it never is"
     return [text + " (simple payback, services there now)."]
 
 
@@ -150,7 +175,7 @@ def _lowest(result: UncertaintyResult) -> str:
     told = [one for one in ranked if one.lowest_share > 0][:_TOLD]
     if not told:
         return "In no draw does an option carry the load."
-    chances = ", ".join(f"{one.name} {chance(one.lowest_share)}" for one in told)
+    chances = ", ".join(f"{one.name} {chance_words(one.lowest_share)}" for one in told)
     return f"Chance of the lowest yearly cost of those that carry the load: {chances}."
 
 
@@ -158,7 +183,9 @@ def _reasons(best: OptionSpread) -> list[str]:
     told = [one for one in best.influences if one.total >= _PART][:_TOLD]
     if not told:
         return []
-    parts = ", ".join(f"{one.uncertain.name} ({chance(one.total)} of it)" for one in told)
+    parts = ", ".join(
+        f"{one.uncertain.name} ({chance_words(min(one.total, 1.0))} of it)" for one in told
+    )
     return [f"The spread of its {best.output} comes mostly from: {parts}."]
 
 

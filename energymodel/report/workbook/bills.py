@@ -3,19 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
 
 from energymodel.report.comparison.cost_lines import CostLine, LineGroup, cost_lines
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook.inputs import Inputs
 from energymodel.report.workbook.items import Item, What
+from energymodel.report.workbook.live import Term
 from energymodel.report.workbook.months import MONTH_NAMES, Months
-from energymodel.study.comparison.outcome import Comparison
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.scenario.prices import CarrierPrice
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 _QUANTITY, _PRICE, _FIRST_MONTH = 4, 6, 7
 _YEAR = _FIRST_MONTH + 12
-_ROUNDING = 1e-9
+
+
+class Part(Enum):
+    """What a line under a flat price is."""
+
+    USE = "use for a service"
+    CHARGES = "charges of the account"
+    OTHER_USE = "other use of the account"
+    TARIFF = "line of a tariff"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,12 +40,20 @@ class BillRow:
     ----------
     line
         What it is.
+    part
+        Kind; a line of a tariff follows no cell of Inputs.
     year
-        Cell with its money per year.
+        Its money per year.
     """
 
     line: CostLine
-    year: str
+    part: Part
+    year: Term
+
+    @property
+    def account(self) -> bool:
+        """Whether it is a charge or other use, under a flat price."""
+        return self.part in (Part.CHARGES, Part.OTHER_USE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,26 +71,30 @@ class Bills:
     rows: Mapping[str, Sequence[BillRow]]
     totals: Mapping[str, str]
 
-    def sum_of(self, rows: Sequence[BillRow], value: float) -> str:
-        """Write a sum of lines, if it is the number that the model has.
+    def account(self, name: str, carrier: str = "", part: Part | None = None) -> list[Term]:
+        """List charges and other use that follow the inputs.
 
         Parameters
         ----------
-        rows
-            Lines to add.
-        value
-            The model's number.
+        name
+            Of the option.
+        carrier
+            Of them; empty: all.
+        part
+            Kind; None: both.
 
         Returns
         -------
-        str
-            Sum of cells, without "="; empty where the lines do not add up to the number, because
-            a tariff bills both services in one line.
+        list of Term
+            Money per year.
         """
-        found = sum(row.line.year for row in rows)
-        if not rows or abs(found - value) > _ROUNDING * max(1.0, abs(value)):
-            return ""
-        return "+".join(row.year for row in rows)
+        return [
+            row.year
+            for row in self.rows[name]
+            if row.account
+            and carrier in ("", row.line.carrier)
+            and (part is None or row.part is part)
+        ]
 
 
 def write_bills(book: Book, comparison: Comparison, inputs: Inputs, months: Months) -> Bills:
@@ -100,16 +126,43 @@ def write_bills(book: Book, comparison: Comparison, inputs: Inputs, months: Mont
     rows: dict[str, list[BillRow]] = {}
     totals: dict[str, str] = {}
     for outcome in comparison.outcomes:
-        lines = cost_lines(outcome, comparison.model.prices)
+        lines = bill_lines(outcome, comparison.model.prices)
         rows[outcome.name] = []
         for line in lines:
-            _write_line(page, row, (outcome.name, line), (inputs, months))
-            rows[outcome.name].append(BillRow(line=line, year=page.cell(row, _YEAR)))
+            rows[outcome.name].append(_write_line(page, row, (outcome, line), (inputs, months)))
             row += 1
         _write_total(page, row, outcome.name, lines)
         totals[outcome.name] = page.cell(row, _YEAR)
         row += 2
     return Bills(rows=rows, totals=totals)
+
+
+def bill_lines(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> tuple[CostLine, ...]:
+    """List the lines of an option, those included that cost nothing as long as energy is free.
+
+    Parameters
+    ----------
+    outcome
+        The option.
+    prices
+        By carrier.
+
+    Returns
+    -------
+    tuple of CostLine
+        As :func:`cost_lines` has them; the reader may enter a price where there is none.
+    """
+    free = {
+        name: replace(price, per_kwh=1.0)
+        for name, price in prices.items()
+        if price.house is None and not price.per_kwh
+    }
+    return tuple(
+        replace(line, price=0.0, by_month=np.zeros(12))
+        if line.service and line.carrier in free
+        else line
+        for line in cost_lines(outcome, {**prices, **free})
+    )
 
 
 def _message(comparison: Comparison) -> str:
@@ -127,34 +180,79 @@ def _columns(currency: str) -> Iterator[Column]:
     yield Column(heading="Line", form=Form.TEXT, width=38)
     yield Column(heading="Charged for", form=Form.TEXT, width=16)
     yield Column(heading="Quantity a year, in the unit beside", form=Form.ONE, width=12)
-    yield Column(heading="Unit", form=Form.TEXT, width=8)
+    yield Column(heading="Unit", form=Form.SET_IN, width=10)
     yield Column(heading=f"Price, {currency} per unit", form=Form.FOUR, width=10)
     for name in MONTH_NAMES:
         yield Column(heading=f"{name}, {currency}", form=Form.TWO, width=9)
     yield Column(heading=f"Year, {currency}", form=Form.TWO, width=11)
 
 
+def _part(line: CostLine, inputs: Inputs) -> Part:
+    if line.carrier not in inputs.price:
+        return Part.TARIFF
+    if line.service:
+        return Part.USE
+    return Part.CHARGES if line.group is LineGroup.FIXED else Part.OTHER_USE
+
+
 def _write_line(
-    page: Page, row: int, entry: tuple[str, CostLine], sources: tuple[Inputs, Months]
-) -> None:
-    name, line = entry
-    inputs, months = sources
-    live = line.price is not None and line.carrier in inputs.price
-    page.put_row(row, [name, line.carrier, line.label, line.group.value])
-    page.put(row, _QUANTITY, _quantity(name, line, sources) if live else _counted(line))
-    page.put(row, _QUANTITY + 1, line.unit)
-    if live:
-        price = f"={inputs.price[line.carrier]}"
-        page.put(row, _PRICE, Formula(text=price, value=line.price or 0.0))
-    use = Item(what=What.USE, service=line.service, carrier=line.carrier)
+    page: Page, row: int, entry: tuple[Outcome, CostLine], sources: tuple[Inputs, Months]
+) -> BillRow:
+    outcome, line = entry
+    part = _part(line, sources[0])
+    page.put_row(row, [outcome.name, line.carrier, line.label, line.group.value])
+    for column, value in enumerate(_amounts(part, outcome, line, sources), _QUANTITY):
+        page.put(row, column, value)
     for month, amount in enumerate(line.by_month.tolist()):
-        value: Value = amount
-        if live:
-            used, content = months.cell(name, month, use), inputs.kwh_per_unit[line.carrier]
-            text = f"={used}/{content}*{page.near(row, _PRICE)}"
-            value = Formula(text=text, value=amount)
+        text = _month_text(page, (row, month), (outcome.name, line, part), sources)
+        value = Formula(text=text, value=amount) if text else amount
         page.put(row, _FIRST_MONTH + month, value)
     page.put(row, _YEAR, Formula(text=_across(page, row), value=line.year))
+    return BillRow(line=line, part=part, year=Term(text=page.cell(row, _YEAR), value=line.year))
+
+
+def _month_text(
+    page: Page,
+    place: tuple[int, int],
+    entry: tuple[str, CostLine, Part],
+    sources: tuple[Inputs, Months],
+) -> str:
+    row, month = place
+    name, line, part = entry
+    if part is Part.TARIFF:
+        return ""
+    price = page.near(row, _PRICE)
+    if part is not Part.USE:
+        return f"={page.near(row, _QUANTITY)}/12*{price}"
+    inputs, months = sources
+    use = Item(what=What.USE, service=line.service, carrier=line.carrier)
+    return f"={months.cell(name, month, use)}/{inputs.kwh_per_unit[line.carrier]}*{price}"
+
+
+def _amounts(
+    part: Part, outcome: Outcome, line: CostLine, sources: tuple[Inputs, Months]
+) -> list[Value]:
+    """Quantity of the year, its unit and the price; charges that end are a quantity below zero."""
+    inputs, months = sources
+    if part is Part.TARIFF:
+        return [_counted(line), line.unit, None]
+    content, price = inputs.kwh_per_unit[line.carrier], f"={inputs.price[line.carrier]}"
+    if part is Part.CHARGES:
+        count = 12.0 if line.year > 0 else -12.0
+        charge = Formula(text=f"={inputs.standing[line.carrier]}/12", value=line.year / count)
+        return [count, "month", charge]
+    given = inputs.prices[line.carrier]
+    paid = Formula(text=price, value=given.per_kwh * given.kwh_per_unit)
+    if part is Part.USE:
+        use = Item(what=What.USE, service=line.service, carrier=line.carrier)
+        used = Formula(
+            text=f"={months.cell(outcome.name, 12, use)}/{content}",
+            value=float(line.quantity.sum()),
+        )
+        return [used, line.unit, paid]
+    other_kwh = line.year / given.per_kwh
+    other = Formula(text=f"={other_kwh:.15g}/{content}", value=other_kwh / given.kwh_per_unit)
+    return [other, given.per, paid]
 
 
 def _counted(line: CostLine) -> float | None:
@@ -162,14 +260,6 @@ def _counted(line: CostLine) -> float | None:
     if line.group is LineGroup.DEMAND or not line.unit:
         return None
     return float(line.quantity.sum())
-
-
-def _quantity(name: str, line: CostLine, sources: tuple[Inputs, Months]) -> Formula:
-    inputs, months = sources
-    use = Item(what=What.USE, service=line.service, carrier=line.carrier)
-    used = months.cell(name, 12, use)
-    text = f"={used}/{inputs.kwh_per_unit[line.carrier]}"
-    return Formula(text=text, value=float(line.quantity.sum()))
 
 
 def _across(page: Page, row: int) -> str:

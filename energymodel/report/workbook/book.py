@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from io import BytesIO
 from typing import Any
 
 import xlsxwriter  # type: ignore[import-untyped]
-from xlsxwriter.utility import (  # type: ignore[import-untyped]
-    xl_range_abs,
-    xl_rowcol_to_cell,
-)
 
 from energymodel import __version__
 from energymodel.report.figures.style import CONTEXT
@@ -25,141 +20,20 @@ from energymodel.report.workbook.cells import (
     Style,
     Value,
     cell_format,
+    lines_of,
     plain_text,
 )
+from energymodel.report.workbook.page import (
+    FIRST_ROW,
+    GROUP_ROW,
+    HEAD_ROW,
+    Page,
+    row_points,
+    stored,
+)
 
-FIRST_ROW = 5
-"""Row of the first number; the rows above it are title, message and two lines of heading."""
-_GROUP_ROW, _HEAD_ROW = FIRST_ROW - 2, FIRST_ROW - 1
 _MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """Same comparison, same file: no clock goes into it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Page:
-    """One sheet; rows and columns count from 0.
-
-    Parameters
-    ----------
-    name
-        On its tab; one of the package's own words.
-    columns
-        Of its table.
-    sheet
-        Of the writer.
-    formats
-        Of the workbook, by form and style.
-    """
-
-    name: str
-    columns: tuple[Column, ...]
-    sheet: Any
-    formats: dict[tuple[Form, Style], Any]
-
-    def put(
-        self,
-        row: int,
-        column: int,
-        value: Value,
-        style: Style = Style.PLAIN,
-        *,
-        form: Form | None = None,
-    ) -> None:
-        """Write a cell.
-
-        Parameters
-        ----------
-        row, column
-            Place.
-        value
-            Text stays text, whatever it begins with; nothing is written for None or nan.
-        style
-            What the cell is.
-        form
-            In the place of that of the column.
-        """
-        form = form or self._form(column)
-        look = self.formats[form, style]
-        if isinstance(value, str):
-            text = Form.WRAPPED if form is Form.WRAPPED else Form.TEXT
-            self.sheet.write_string(row, column, plain_text(value), self.formats[text, style])
-        elif isinstance(value, Formula):
-            self.sheet.write_formula(row, column, value.text, look, _stored(value.value))
-        elif value is not None and math.isfinite(value):
-            self.sheet.write_number(row, column, value, look)
-        elif style is not Style.PLAIN:
-            self.sheet.write_blank(row, column, None, look)
-
-    def put_row(self, row: int, values: Iterable[Value], style: Style = Style.PLAIN) -> None:
-        """Write a row from its first column on.
-
-        Parameters
-        ----------
-        row
-            Place.
-        values
-            One per column.
-        style
-            What the cells are.
-        """
-        for column, value in enumerate(values):
-            self.put(row, column, value, style)
-
-    def _form(self, column: int) -> Form:
-        return self.columns[column].form if column < len(self.columns) else Form.TEXT
-
-    def cell(self, row: int, column: int) -> str:
-        """Name a cell for a formula on any page.
-
-        Parameters
-        ----------
-        row, column
-            Place.
-
-        Returns
-        -------
-        str
-            Such as "Inputs!$B$7".
-        """
-        return f"{self._tab}!{xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)}"
-
-    def near(self, row: int, column: int) -> str:
-        """Name a cell for a formula on the same page.
-
-        Parameters
-        ----------
-        row, column
-            Place.
-
-        Returns
-        -------
-        str
-            Such as "B7".
-        """
-        return str(xl_rowcol_to_cell(row, column))
-
-    def block(self, first: tuple[int, int], last: tuple[int, int]) -> str:
-        """Name a block of cells for a formula on any page.
-
-        Parameters
-        ----------
-        first, last
-            Row and column of two corners.
-
-        Returns
-        -------
-        str
-            Such as "Hours!$C$6:$C$8765".
-        """
-        return f"{self._tab}!{xl_range_abs(*first, *last)}"
-
-    @property
-    def _tab(self) -> str:
-        return f"'{self.name}'" if " " in self.name else self.name
-
-
-def _stored(value: float) -> float | str:
-    return value if math.isfinite(value) else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -232,12 +106,12 @@ class Book:
         self,
         name: str,
         *,
-        title: str,
-        message: str,
+        title: Value,
+        message: Value,
         columns: Sequence[Column],
         frozen_columns: int = 1,
     ) -> Page:
-        """Head a page; freeze its panes and settle how it prints.
+        """Head a page; freeze its panes and let it print one page wide.
 
         Parameters
         ----------
@@ -246,7 +120,7 @@ class Book:
         title
             What the page is.
         message
-            What it says; also the title of its chart.
+            What it says, in words or by a formula; None: it is said later.
         columns
             Of its table.
         frozen_columns
@@ -259,17 +133,17 @@ class Book:
         """
         sheet = self.writer.get_worksheet_by_name(name)
         page = Page(name=name, columns=tuple(columns), sheet=sheet, formats=self.formats)
-        bold = self.writer.add_format({"font_name": FONT, "font_size": 13, "bold": True})
-        sheet.write_string(0, 0, plain_text(title), bold)
-        page.put(1, 0, message, form=Form.TEXT)
+        self.title(page, title)
+        page.say(message)
+        sheet.set_default_row(row_points(1))
         self._headings(page)
         sheet.freeze_panes(FIRST_ROW, frozen_columns)
         sheet.hide_gridlines(2)
         sheet.set_landscape()
         sheet.set_paper(1 if self.letter else 9)
         sheet.fit_to_pages(1, 0)
-        sheet.repeat_rows(_GROUP_ROW, _HEAD_ROW)
-        sheet.repeat_columns(0, frozen_columns - 1)
+        groups = any(column.group for column in columns)
+        sheet.repeat_rows(GROUP_ROW if groups else HEAD_ROW, HEAD_ROW)
         sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
         sheet.set_footer("&L&8&A&C&8Estimate, not a quotation or guarantee&R&8&P of &N")
         return page
@@ -280,6 +154,7 @@ class Book:
         left, right = (
             self.writer.add_format({**look, "align": side}) for side in ("left", "right")
         )
+        set_in = self.writer.add_format({**look, "align": "left", "indent": 1})
         above = self.writer.add_format(
             {"font_name": FONT, "font_size": 9, "font_color": CONTEXT, "text_wrap": True}
         )
@@ -288,14 +163,48 @@ class Book:
         for number, column in enumerate(page.columns):
             page.sheet.set_column(number, number, column.width)
             side = left if column.form in (Form.TEXT, Form.WRAPPED) else right
-            page.sheet.write_string(_HEAD_ROW, number, plain_text(column.heading), side)
+            side = set_in if column.form is Form.SET_IN else side
+            page.sheet.write_string(HEAD_ROW, number, plain_text(column.heading), side)
             if groups:
-                page.sheet.write_string(_GROUP_ROW, number, plain_text(column.group), above)
-            lines = max(lines, _lines(column.heading, column.width))
-        page.sheet.set_row(_HEAD_ROW, 12.5 * lines + 3)
+                page.sheet.write_string(GROUP_ROW, number, plain_text(column.group), above)
+            lines = max(lines, lines_of(column.heading, column.width, bold=True))
+        page.sheet.set_row(HEAD_ROW, row_points(lines) + 2.0)
         if groups:
-            most = max(_lines(column.group, column.width) for column in page.columns)
-            page.sheet.set_row(_GROUP_ROW, 12.5 * min(most, 4) + 3)
+            most = max(lines_of(column.group, column.width) for column in page.columns)
+            page.sheet.set_row(GROUP_ROW, row_points(min(most, 5)))
+
+    def title(self, page: Page, title: Value) -> None:
+        """Write what a page is.
+
+        Parameters
+        ----------
+        page
+            The page.
+        title
+            A text, or a formula that gives one.
+        """
+        look = self.writer.add_format({"font_name": FONT, "font_size": 13, "bold": True})
+        if isinstance(title, Formula):
+            page.sheet.write_formula(0, 0, title.text, look, stored(title.value))
+        else:
+            page.sheet.write_string(0, 0, plain_text(str(title)), look)
+        page.sheet.set_row(0, 18.0)
+
+    def bold_where(self, page: Page, rows: tuple[int, int], condition: str) -> None:
+        """Make the rows bold in which something holds; it follows the inputs.
+
+        Parameters
+        ----------
+        page
+            The page.
+        rows
+            First and last.
+        condition
+            Formula for the first row.
+        """
+        look = self.writer.add_format({"bold": True})
+        rule = {"type": "formula", "criteria": condition, "format": look}
+        page.sheet.conditional_format(rows[0], 0, rows[1], len(page.columns) - 1, rule)
 
     def finished(self) -> bytes:
         """Close the workbook.
@@ -307,15 +216,3 @@ class Book:
         """
         self.writer.close()
         return self.target.getvalue()
-
-
-def _lines(text: str, width: float) -> int:
-    """Lines that a bold text takes in a column."""
-    lines, used = 1, 0.0
-    for word in text.split():
-        need = 1.15 * len(word) + (1.0 if used else 0.0)
-        if used and used + need > width:
-            lines, used = lines + 1, 1.15 * len(word)
-        else:
-            used += need
-    return lines

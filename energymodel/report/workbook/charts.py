@@ -8,7 +8,8 @@ from enum import Enum
 from typing import Any
 
 from energymodel.report.figures.style import CONTEXT, SOFT
-from energymodel.report.workbook.book import Book, Page
+from energymodel.report.workbook.book import Book
+from energymodel.report.workbook.page import Page
 
 _FONT = "Arial"
 _WIDE_PX, _HIGH_PX = 640, 335
@@ -34,7 +35,7 @@ class Series:
     categories, values
         Blocks of cells.
     colour
-        Of the line or the bar.
+        Of the line or the bar; empty: the bar is not seen, but the axis reaches to its end.
     dash
         Of a line: "solid", "dash", "round_dot", "long_dash".
     marker
@@ -89,6 +90,10 @@ class Series:
                 "fg_color": "white",
                 "bg_color": self.colour,
             }
+        if not self.colour:  # there for its length alone
+            made |= {"fill": {"none": True}, "border": {"none": True}}
+        if kind is ChartKind.BARS:
+            made["overlap"] = 100
         if self.whiskers:
             made["y_error_bars"] = {
                 "type": "custom",
@@ -106,7 +111,7 @@ class ChartTexts:
     Parameters
     ----------
     title
-        Cell with the message.
+        What is shown: a text, because not every program follows a title that is linked to a cell.
     across, up
         Titles of the axes, with units.
     beside
@@ -181,24 +186,17 @@ def _kind(kind: ChartKind, *, stacked: bool) -> dict[str, str]:
 def _dress(chart: Any, plot: Plot) -> None:
     bars = plot.kind is ChartKind.BARS
     title = {"name": _FONT, "size": 11, "bold": True, "color": "black"}
-    chart.set_title({"name": f"={plot.texts.title}", "name_font": title})
+    chart.set_title({"name": plot.texts.title, "name_font": title, "overlay": False})
     across = _axis(plot.texts.across, grid=bars)
-    up = _axis(plot.texts.up, grid=not bars)
-    if bars:
-        # The writer calls the axis of the categories x, and that of the values y.
-        across, up = (
-            {**_axis("", grid=False), "reverse": True},
-            {
-                **_axis(plot.texts.across, grid=True),
-                "label_position": "high",
-                "min": 0,
-            },
-        )
+    up = {**_axis(plot.texts.up, grid=not bars), "num_format": "#,##0"}
+    if bars:  # the values run across, the first category stands on top
+        up = {**_axis("", grid=False), "reverse": True, "crossing": "max"}
+        across = {**_axis(plot.texts.across, grid=True), "min": 0, "num_format": "#,##0"}
     else:
         across = {**across, "label_position": "low"}
     chart.set_x_axis(across)
     chart.set_y_axis(up)
-    shown = len(plot.series) + len(plot.beside) > 1
+    shown = sum(bool(one.colour) for one in (*plot.series, *plot.beside)) > 1
     small = {"font": {"name": _FONT, "size": 9}, "position": "bottom"}
     chart.set_legend(small if shown else {"none": True})
     chart.set_chartarea({"border": {"none": True}, "fill": {"color": "white"}})

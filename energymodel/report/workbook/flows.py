@@ -2,107 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.economics.cash_flow import FlowKind, FlowLine
-from energymodel.report.workbook.bills import BillRow, Bills
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.bills import Bills
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
+from energymodel.report.workbook.flow_lines import RUNNING, Counted, LineFormulas
+from energymodel.report.workbook.flow_rows import (
+    FACTOR_ROW,
+    WORTH,
+    YEAR_0,
+    YEARS_ROW,
+    FlowRows,
+    Flows,
+    GainRows,
+)
+from energymodel.report.workbook.gains import Balance, signs
 from energymodel.report.workbook.inputs import Inputs
+from energymodel.report.workbook.months import Months
+from energymodel.report.workbook.page import FIRST_ROW, Page
 from energymodel.scenario.money_schema import MoneyTable
 from energymodel.scenario.prices import ELECTRICITY
-from energymodel.study.comparison.money import OptionMoney
+from energymodel.study.comparison.money import AgainstPresent, OptionMoney
 from energymodel.study.comparison.money_flows import OTHER_USE
 from energymodel.study.comparison.outcome import Comparison, Outcome
-
-_WORTH, _YEAR_0 = 3, 4
-_YEARS_ROW, _FACTOR_ROW = FIRST_ROW, FIRST_ROW + 1
-INSTALLED = "installed cost"
-_ROUNDING = 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FlowRows:
-    """Rows of one option.
-
-    Parameters
-    ----------
-    total
-        What it costs in each year.
-    gain, cumulative, discounted
-        Against what is there now; None for the present option, or without one.
-    """
-
-    total: int
-    gain: int | None = None
-    cumulative: int | None = None
-    discounted: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Flows:
-    """Where the cash flows stand.
-
-    Parameters
-    ----------
-    page
-        The page.
-    years
-        Of the study.
-    rows
-        By name of the option.
-    """
-
-    page: Page
-    years: int
-    rows: Mapping[str, FlowRows]
-
-    def block(self, row: int) -> str:
-        """Name years 0 to N of a row.
-
-        Parameters
-        ----------
-        row
-            Place.
-
-        Returns
-        -------
-        str
-            Block of cells.
-        """
-        return self.page.block((row, _YEAR_0), (row, _YEAR_0 + self.years))
-
-    def worth(self, row: int) -> str:
-        """Name the cell with the present value of a row.
-
-        Parameters
-        ----------
-        row
-            Place.
-
-        Returns
-        -------
-        str
-            Cell.
-        """
-        return self.page.cell(row, _WORTH)
-
-    @property
-    def year_numbers(self) -> str:
-        """Block with the years."""
-        return self.block(_YEARS_ROW)
 
 
 def write_flows(
     book: Book,
     comparison: Comparison,
     options: Sequence[OptionMoney],
-    inputs: Inputs,
-    bills: Bills,
+    sources: tuple[Inputs, Months, Bills],
 ) -> Flows:
     """Write the page.
 
@@ -114,16 +49,15 @@ def write_flows(
         All options.
     options
         Over the years, in the order of the comparison.
-    inputs
-        Discount rate and installed costs.
-    bills
-        Energy of the first year.
+    sources
+        Discount rate and installed costs; energy; charges and other use.
 
     Returns
     -------
     Flows
         Blocks for formulas.
     """
+    inputs, months, bills = sources
     years = options[0].flow.study.years
     currency = comparison.model.scenario.content.currency
     page = book.page(
@@ -137,30 +71,36 @@ def write_flows(
         years=years,
         options=options,
         money=comparison.model.scenario.content.money,
-        inputs=inputs,
-        bills=bills,
+        rate=inputs.discount_rate,
     )
     sheet.write_factors()
-    row = FIRST_ROW + 2
-    indices, row = sheet.write_indices(row)
+    counted = [
+        Counted(outcome=outcome, services=_services(outcome, comparison.present), flow=money.flow)
+        for outcome, money in zip(comparison.outcomes, options, strict=True)
+    ]
+    indices, row = sheet.write_indices(FIRST_ROW + 2, counted)
+    formulas = LineFormulas(inputs=inputs, months=months, bills=bills, indices=indices)
     rows: dict[str, FlowRows] = {}
-    row += 1
-    for outcome, money in zip(comparison.outcomes, options, strict=True):
-        rows[outcome.name], row = sheet.write_option(row, outcome, money, (indices, rows))
-        row += 1
+    for one, money in zip(counted, options, strict=True):
+        row = sheet.write_option(row + 1, (one, money), formulas, (comparison.present, rows))
     return Flows(page=page, years=years, rows=rows)
+
+
+def _services(outcome: Outcome, present: Outcome | None) -> tuple[str, ...]:
+    there = outcome if present is None else present
+    return tuple(one for one in there.cost_by_month if one in outcome.cost_by_month)
 
 
 def _columns(currency: str, years: int) -> Iterator[Column]:
     yield Column(heading="Option", form=Form.TEXT, width=34)
-    yield Column(heading="Line", form=Form.TEXT, width=34)
-    yield Column(heading="Kind", form=Form.TEXT, width=22)
-    yield Column(heading=f"Present value, {currency}", width=12)
+    yield Column(heading="Line", form=Form.TEXT, width=36)
+    yield Column(heading="Kind", form=Form.TEXT, width=20)
+    yield Column(heading=f"Present value, {currency}", width=10)
     for year in range(years + 1):
-        yield Column(heading=f"Year {year}, {currency}", width=10)
+        yield Column(heading=f"Year {year}, {currency}", width=8.5)
 
 
-Known = tuple[Mapping[str, tuple[int, Array]], Mapping[str, FlowRows]]
+Indices = dict[str, tuple[Sequence[str], Array]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -171,186 +111,186 @@ class _Sheet:
     years: int
     options: Sequence[OptionMoney]
     money: MoneyTable
-    inputs: Inputs
-    bills: Bills
+    rate: str
+    bases: dict[tuple[str, ...], FlowRows] = field(default_factory=dict)
+
+    @property
+    def per_year(self) -> float:
+        """Discount rate."""
+        return self.options[0].flow.study.discount.per_year
 
     @property
     def factors(self) -> Array:
         """Present value of one unit of money of each year."""
-        rate = self.options[0].flow.study.discount.per_year
-        factors: Array = (1.0 + rate) ** -np.arange(self.years + 1.0)
+        factors: Array = (1.0 + self.per_year) ** -np.arange(self.years + 1.0)
         return factors
+
+    def cells(self, row: int, first: int = 0) -> list[str]:
+        """Years of a row, on this page."""
+        return [self.page.near(row, YEAR_0 + year) for year in range(first, self.years + 1)]
 
     def across(self, row: int) -> str:
         """Years 0 to N of a row, on this page."""
-        return f"{self.page.near(row, _YEAR_0)}:{self.page.near(row, _YEAR_0 + self.years)}"
+        return f"{self.page.near(row, YEAR_0)}:{self.page.near(row, YEAR_0 + self.years)}"
 
     def write_factors(self) -> None:
-        self.page.put(_YEARS_ROW, 1, "Years after installation, a", Style.NOTE)
-        self.page.put(_FACTOR_ROW, 1, "Present value of 1, at the discount rate", Style.NOTE)
+        self.page.put(YEARS_ROW, 1, "Years after installation", Style.NOTE)
+        self.page.put(FACTOR_ROW, 1, "Present value of 1, at the discount rate", Style.NOTE)
+        numbers = self.cells(YEARS_ROW)
         for year, factor in enumerate(self.factors.tolist()):
-            column = _YEAR_0 + year
-            at = self.page.near(_YEARS_ROW, column)
-            text = f"=(1+{self.inputs.discount_rate})^-{at}"
-            self.page.put(_YEARS_ROW, column, float(year))
-            self.page.put(_FACTOR_ROW, column, Formula(text=text, value=factor), form=Form.FOUR)
+            text = f"=(1+{self.rate})^-{numbers[year]}"
+            self.page.put(YEARS_ROW, YEAR_0 + year, float(year))
+            there = Formula(text=text, value=factor)
+            self.page.put(FACTOR_ROW, YEAR_0 + year, there, form=Form.THREE)
 
-    def write_indices(self, row: int) -> tuple[dict[str, tuple[int, Array]], int]:
+    def write_indices(self, row: int, counted: Sequence[Counted]) -> tuple[Indices, int]:
         """Write how prices move: one row per name of an energy line."""
-        found: dict[str, tuple[int, Array]] = {}
-        for option in self.options:
-            for line in option.flow.lines:
-                if (
-                    line.kind is FlowKind.ENERGY
-                    and line.name not in found
-                    and line.by_year[1:].any()
-                ):
-                    found[line.name] = row, self._index(line.name)
-                    row += 1
-        for name, (place, index) in found.items():
-            self.page.put(place, 1, f"Price of {name} over today's", Style.NOTE)
+        lines = [line for one in counted for line in one.lines() if line.kind is FlowKind.ENERGY]
+        found: Indices = {}
+        for name in dict.fromkeys(line.name for line in lines):
+            course = self.money.course_of(ELECTRICITY if name == OTHER_USE else name)
+            index = self.options[0].flow.study.price_index(course, name)
+            found[name] = self.cells(row, 1), index
+            self.page.put(row, 1, f"Price of {name} over today's", Style.NOTE)
             for year, value in enumerate(index.tolist(), 1):
-                self.page.put(place, _YEAR_0 + year, value, form=Form.FOUR)
+                self.page.put(row, YEAR_0 + year, value, form=Form.THREE)
+            row += 1
         return found, row
 
-    def _index(self, name: str) -> Array:
-        """Price of years 1 to N over today's."""
-        course = self.money.course_of(ELECTRICITY if name == OTHER_USE else name)
-        return self.options[0].flow.study.price_index(course, name)
-
     def write_option(
-        self, row: int, outcome: Outcome, money: OptionMoney, known: Known
+        self,
+        row: int,
+        entry: tuple[Counted, OptionMoney],
+        formulas: LineFormulas,
+        known: tuple[Outcome | None, dict[str, FlowRows]],
+    ) -> int:
+        """Write an option, and what is there now on its services where that is not written yet."""
+        counted, money = entry
+        present, rows = known
+        own, row = self.write_flow(row, counted, formulas)
+        if counted.outcome is present:
+            self.bases[counted.services] = own
+        if present is not None and money.against_present is not None:
+            own, row = self._compared(row, (counted, own), money.against_present, formulas, present)
+        rows[money.name] = own
+        return row
+
+    def write_flow(
+        self, row: int, counted: Counted, formulas: LineFormulas
     ) -> tuple[FlowRows, int]:
-        first = row
-        lines = [line for line in money.flow.lines if line.kind is not FlowKind.LOAN]
-        for line in lines:
-            self._write_line(row, (outcome.name, line), known[0])
+        """Write the lines of a cash flow, their sum and what of it is energy and upkeep."""
+        lines, name = counted.lines(), counted.outcome.name
+        costs = [line for line in lines if line.kind is not FlowKind.LOAN]
+        running = [place for place, line in enumerate(costs) if line.kind in RUNNING]
+        last = row + len(costs)
+        for place, line in enumerate(costs):
+            self._write_line(row + place, name, line, formulas.of_line(counted, line))
+        label = "All of " + (" and ".join(counted.services) or "it")
+        flow = counted.flow
+        sums = self._sums(row, last)
+        self._write_row(last, (name, label, ""), (sums, flow.by_year()), Style.TOTAL)
+        part = self._sums(row + running[0], row + running[-1] + 1) if running else [""] * len(sums)
+        numbers = part, flow.of(*RUNNING)
+        self._write_row(last + 1, (name, "Of that energy and upkeep", ""), numbers, Style.NOTE)
+        rows, row = FlowRows(total=last, running=last + 1), last + 2
+        for line in lines[len(costs) :]:
+            self._write_line(row, name, line, formulas.of_line(counted, line))
             row += 1
-        total = row
-        numbers = money.flow.by_year()
-        texts = [self._column_sum(first, row, year) for year in range(self.years + 1)]
-        name = "All of " + (" and ".join(self._services(money, outcome)) or "it")
-        self._write_row(row, (outcome.name, name), (texts, numbers), Style.TOTAL)
-        row += 1
-        for line in money.flow.lines:
-            if line.kind is FlowKind.LOAN:
-                self._write_line(row, (outcome.name, line), {})
-                row += 1
-        if money.against_present is None:
-            return FlowRows(total=total), row
-        return self._write_gain(row, money, total, known[1])
+        return rows, row
 
-    def _services(self, money: OptionMoney, outcome: Outcome) -> Sequence[str]:
-        if money.against_present is not None:
-            return money.against_present.services
-        return tuple(outcome.cost_by_month)
+    def _sums(self, first: int, end: int) -> list[str]:
+        if first == end:
+            return [""] * (self.years + 1)
+        tops, bottoms = self.cells(first), self.cells(end - 1)
+        return [f"=SUM({top}:{bottom})" for top, bottom in zip(tops, bottoms, strict=True)]
 
-    def _column_sum(self, first: int, row: int, year: int) -> str:
-        if row == first:
-            return ""
-        column = _YEAR_0 + year
-        return f"=SUM({self.page.near(first, column)}:{self.page.near(row - 1, column)})"
-
-    def _write_line(
-        self, row: int, entry: tuple[str, FlowLine], indices: Mapping[str, tuple[int, Array]]
-    ) -> None:
-        name, line = entry
-        texts = [""] * (self.years + 1)
-        if line.name == INSTALLED and line.kind is FlowKind.INVESTMENT:
-            texts[0] = f"=-{self.inputs.installed[name]}"
-        elif line.kind is FlowKind.ENERGY and line.name in indices:
-            texts[1:] = self._energy(name, line, indices[line.name])
-        self.page.put(row, 2, line.kind.value)
-        self._write_row(row, (name, line.name), (texts, line.by_year), Style.PLAIN)
-
-    def _energy(self, name: str, line: FlowLine, index: tuple[int, Array]) -> list[str]:
-        """Bill lines of the carrier times the price index, where that is the model's number."""
-        place, values = index
-        nothing = [""] * self.years
-        first = -float(line.by_year[1]) / float(values[0]) if values[0] else 0.0
-        text = self._lines_of(name, line.name, first)
-        if not text or not np.allclose(line.by_year[1:], -first * values, rtol=_ROUNDING):
-            return nothing
-        at = (self.page.near(place, _YEAR_0 + year) for year in range(1, self.years + 1))
-        return [f"=-({text})*{cell}" for cell in at]
-
-    def _lines_of(self, name: str, carrier: str, value: float) -> str:
-        rows = [row for row in self.bills.rows[name] if row.line.carrier == carrier]
-        choices: list[list[BillRow]] = [rows]
-        choices += [
-            [row for row in rows if row.line.service in (service, "")]
-            for service in ("heating", "cooling")
-        ]
-        choices += [
-            [row for row in rows if row.line.service == service]
-            for service in ("heating", "cooling")
-        ]
-        found = (self.bills.sum_of(choice, value) for choice in choices)
-        return next((text for text in found if text), "")
+    def _write_line(self, row: int, name: str, line: FlowLine, texts: Sequence[str]) -> None:
+        names = name, line.name, line.kind.value
+        self._write_row(row, names, (texts, line.by_year), Style.PLAIN)
 
     def _write_row(
         self,
         row: int,
-        names: tuple[str, str],
+        names: tuple[str, str, str],
         cells: tuple[Sequence[str], Array],
         style: Style,
     ) -> None:
         texts, numbers = cells
-        self.page.put(row, 0, names[0], style)
-        self.page.put(row, 1, names[1], style)
-        if style is not Style.PLAIN:
-            self.page.put(row, 2, "", style)
-        worth = f"=SUMPRODUCT({self.across(_FACTOR_ROW)},{self.across(row)})"
+        self.page.put_row(row, names, style)
+        worth = f"=SUMPRODUCT({self.across(FACTOR_ROW)},{self.across(row)})"
         value = float((self.factors * numbers).sum())
-        self.page.put(row, _WORTH, Formula(text=worth, value=value), style)
+        self.page.put(row, WORTH, Formula(text=worth, value=value), style)
         for year, (text, number) in enumerate(zip(texts, numbers.tolist(), strict=True)):
             cell: Value = Formula(text=text, value=number) if text else number
-            self.page.put(row, _YEAR_0 + year, cell, style)
+            self.page.put(row, YEAR_0 + year, cell, style)
 
-    def _write_gain(
-        self, row: int, money: OptionMoney, total: int, rows: Mapping[str, FlowRows]
+    def _compared(
+        self,
+        row: int,
+        entry: tuple[Counted, FlowRows],
+        against: AgainstPresent,
+        formulas: LineFormulas,
+        present: Outcome,
     ) -> tuple[FlowRows, int]:
-        against = money.against_present
-        if against is None:
-            return FlowRows(total=total), row
-        base = against.base.by_year()
-        label = f"What is there now, {' and '.join(against.services)}"
-        self._write_row(row, (money.name, label), (self._base(base, rows), base), Style.PLAIN)
-        gain, cumulative, discounted = row + 1, row + 2, row + 3
-        columns = range(_YEAR_0, _YEAR_0 + self.years + 1)
-        near = self.page.near
-        texts = [f"={near(total, one)}-{near(row, one)}" for one in columns]
-        self._write_row(gain, (money.name, "Gained in the year"), (texts, against.gain), Style.BEST)
-        start = near(gain, _YEAR_0)
-        for place, name, texts, numbers in (
-            (
-                cumulative,
-                "Gained so far",
-                [f"=SUM(${start}:{near(gain, one)})" for one in columns],
-                against.cumulative,
-            ),
-            (
-                discounted,
-                "Gained so far, present value",
-                [
-                    f"=SUMPRODUCT(${start}:{near(gain, one)},"
-                    f"${near(_FACTOR_ROW, _YEAR_0)}:{near(_FACTOR_ROW, one)})"
-                    for one in columns
-                ],
-                against.cumulative_discounted,
-            ),
-        ):
-            self.page.put_row(place, [money.name, name])
-            for column, text, number in zip(columns, texts, numbers.tolist(), strict=True):
-                self.page.put(place, column, Formula(text=text, value=number))
-        made = FlowRows(total=total, gain=gain, cumulative=cumulative, discounted=discounted)
-        return made, discounted + 1
+        counted, own = entry
+        if counted.services not in self.bases:
+            there = Counted(outcome=present, services=counted.services, flow=against.base)
+            self.bases[counted.services], row = self.write_flow(row, there, formulas)
+        base, name = self.bases[counted.services], counted.outcome.name
+        pairs = zip(self.cells(own.total), self.cells(base.total), strict=True)
+        texts = [f"={here}-{there}" for here, there in pairs]
+        label = "Gained against what is there now"
+        self._write_row(row, (name, label, ""), (texts, against.gain), Style.BEST)
+        rows = GainRows(
+            base=base,
+            gain=row,
+            cumulative=row + 1,
+            discounted=row + 2,
+            paid_back=row + 3,
+            paid_back_discounted=row + 4,
+            open_again=row + 5,
+            signs=row + 6,
+        )
+        self._write_gains(name, rows, against)
+        return FlowRows(total=own.total, running=own.running, gains=rows), row + 7
 
-    def _base(self, base: Array, rows: Mapping[str, FlowRows]) -> list[str]:
-        """Refer to the present option's own rows, where it is counted for the same services."""
-        present = next((one for one in self.options if one.present), None)
-        there = rows.get(present.name) if present is not None else None
-        if present is None or there is None or not np.allclose(present.flow.by_year(), base):
-            return [""] * (self.years + 1)
-        columns = range(_YEAR_0, _YEAR_0 + self.years + 1)
-        return [f"={self.page.near(there.total, one)}" for one in columns]
+    def _write_gains(self, name: str, rows: GainRows, against: AgainstPresent) -> None:
+        gain, years, factors = (self.cells(row) for row in (rows.gain, YEARS_ROW, FACTOR_ROW))
+        plain = Balance(cells=self.cells(rows.cumulative), values=against.cumulative, years=years)
+        later = Balance(
+            cells=self.cells(rows.discounted),
+            values=against.cumulative_discounted,
+            years=years,
+            rate=self.rate,
+            per_year=self.per_year,
+        )
+        so_far = [f"=SUM(${gain[0]}:{cell})" for cell in gain]
+        worth = [
+            f"=SUMPRODUCT(${gain[0]}:{cell},${factors[0]}:{factor})"
+            for cell, factor in zip(gain, factors, strict=True)
+        ]
+        own = self.cells(rows.signs)
+        for row, label, first, formulas, form in (
+            (rows.cumulative, "Gained so far", 0, _live(so_far, plain.values), Form.WHOLE),
+            (rows.discounted, "Gained so far, present value", 0, _live(worth, later.values), None),
+            (rows.paid_back, "Paid back after, years", 1, plain.paid_back(), Form.ONE),
+            (
+                rows.paid_back_discounted,
+                "Paid back after, years, discounted",
+                1,
+                later.paid_back(),
+                Form.ONE,
+            ),
+            (rows.open_again, "Open again from year, discounted", 1, later.open_again(), None),
+            (rows.signs, "Sign of the gain", 0, signs(gain, own, against.gain), None),
+        ):
+            style = Style.NOTE if row >= rows.paid_back else Style.PLAIN
+            self.page.put_row(row, [name, label], style)
+            for year, formula in enumerate(formulas, first):
+                self.page.put(row, YEAR_0 + year, formula, style, form=form)
+
+
+def _live(texts: Sequence[str], values: Array) -> Iterable[Formula]:
+    return (
+        Formula(text=text, value=value) for text, value in zip(texts, values.tolist(), strict=True)
+    )

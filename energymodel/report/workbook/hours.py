@@ -9,8 +9,10 @@ import numpy as np
 
 from energymodel.arrays import Array
 from energymodel.report.numbers import Display
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.report.workbook.printing import print_head
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.comparison.outcome import Comparison, Outcome
@@ -18,6 +20,8 @@ from energymodel.study.comparison.outcome import Comparison, Outcome
 LONGEST_NAME = 60
 ROOM = "Room"
 _MONTH, _OUTDOOR = 1, 2
+_PRINTED = 24
+"""Hours that print; all would be more than a hundred sheets of paper."""
 _DAY_ZERO = np.datetime64("1899-12-30T00:00")
 """Day 0 of the calendar of spreadsheets."""
 
@@ -147,12 +151,12 @@ def write_hours(book: Book, comparison: Comparison, show: Display) -> Hours:
         Column(
             heading="Start of hour, local standard time",
             form=Form.HOUR_OF_ANY_YEAR if typical else Form.HOUR,
-            width=15,
+            width=14,
         ),
         Column(heading="Month", width=7),
         Column(heading=f"Outdoor, {'°F' if show.us else '°C'}", form=Form.ONE, width=9),
         *(
-            Column(heading=one.heading, form=Form.THREE, width=13, group=_short(one.owner))
+            Column(heading=one.heading, form=Form.THREE, width=10.5, group=_short(one.owner))
             for one in columns
         ),
     ]
@@ -160,9 +164,10 @@ def write_hours(book: Book, comparison: Comparison, show: Display) -> Hours:
         "Hours",
         title="Every hour of the year, by option",
         message="Heat the room needs and energy each option uses; fuels by higher heating value."
-        " A load that is not listed for an option is the room's.",
+        " A load that is not listed for an option is the room's. Printed: the first day.",
         columns=heads,
     )
+    print_head(page, FIRST_ROW + _PRINTED)
     outdoor = np.array([show.temperature_value(float(value)) for value in weather.outdoor_c])
     stamps = weather.table.index.to_numpy().astype("datetime64[m]")
     days = (stamps - _DAY_ZERO) / np.timedelta64(1, "D")

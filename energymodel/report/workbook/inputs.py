@@ -3,24 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from energymodel import __version__
-from energymodel.report.figures.cost_view import cost_view, yearly_message
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.report.workbook.printing import print_upright
 from energymodel.scenario.fields import plain_record
 from energymodel.scenario.prices import CarrierPrice
 from energymodel.study.comparison.outcome import Comparison
 
 COLUMNS = (
-    Column(heading="Input", form=Form.TEXT, width=58),
-    Column(heading="Value", form=Form.TEXT, width=44),
-    Column(heading="Unit", form=Form.TEXT, width=20),
-    Column(heading="Remark", form=Form.TEXT, width=60),
+    Column(heading="Input", form=Form.WRAPPED, width=50),
+    Column(heading="Value", form=Form.TEXT, width=40),
+    Column(heading="Unit", form=Form.SET_IN, width=18),
+    Column(heading="Remark", form=Form.WRAPPED, width=44),
 )
-_LIVE = "blue: the formulas of this workbook use it"
+_LIVE = "blue: may be changed"
+FOLLOWS = (
+    "Blue cells may be changed. All money follows, on Options, Months, Bills, Ranges, Cash flow and"
+    " Money, with the headlines and the charts."
+)
+STAYS = (
+    "What stays: energy, loads, weather and emissions, which are results of the model; bills under"
+    " a tariff; and what is marked as computed."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,17 +40,26 @@ class Inputs:
     ----------
     price, kwh_per_unit, per_kwh
         By carrier with a flat price: price per unit of sale, energy in it, price per kWh.
+    standing
+        Standing charge a year by carrier with a flat price.
     installed
-        Installed cost by name of the option.
+        Installed cost by name of the option; without those for which none is given.
     discount_rate
         Per year.
+    page
+        The page.
+    prices
+        As entered, by carrier.
     """
 
-    price: Mapping[str, str] = field(default_factory=dict)
-    kwh_per_unit: Mapping[str, str] = field(default_factory=dict)
-    per_kwh: Mapping[str, str] = field(default_factory=dict)
-    installed: Mapping[str, str] = field(default_factory=dict)
-    discount_rate: str = ""
+    price: Mapping[str, str]
+    kwh_per_unit: Mapping[str, str]
+    per_kwh: Mapping[str, str]
+    standing: Mapping[str, str]
+    installed: Mapping[str, str]
+    discount_rate: str
+    page: Page
+    prices: Mapping[str, CarrierPrice]
 
 
 Row = tuple[str, Value, str, str, Style, Form]
@@ -63,20 +81,15 @@ def write_inputs(book: Book, comparison: Comparison) -> Inputs:
         Cells for formulas.
     """
     content = comparison.model.scenario.content
-    answer, detail = yearly_message(cost_view(comparison))
     page = book.page(
         "Inputs",
         title=content.title or "Yearly cost of the options",
-        message=f"{answer} {detail}".strip(),
+        message=None,
         columns=COLUMNS,
     )
-    page.put(
-        2,
-        0,
-        "Values in blue may be changed: costs, savings and paybacks follow. Loads and energy are"
-        " results of the model and stay.",
-        Style.NOTE,
-    )
+    print_upright(page, rows=len(list(entered(comparison))) + 2 * len(comparison.outcomes))
+    page.put(2, 0, FOLLOWS, Style.NOTE, form=Form.TEXT)
+    page.put(3, 0, STAYS, Style.NOTE, form=Form.TEXT)
     row = _section(page, FIRST_ROW, "Used by formulas")
     row, prices = _prices(page, row, comparison)
     row, installed = _installed(page, row, comparison)
@@ -92,13 +105,17 @@ def write_inputs(book: Book, comparison: Comparison) -> Inputs:
         price=prices["price"],
         kwh_per_unit=prices["kwh"],
         per_kwh=prices["per_kwh"],
+        standing=prices["standing"],
         installed=installed,
         discount_rate=rate,
+        page=page,
+        prices=comparison.model.prices,
     )
 
 
 def _section(page: Page, row: int, words: str) -> int:
-    page.put_row(row, [words, "", "", ""], Style.SECTION)
+    for column, text in enumerate([words, "", "", ""]):
+        page.put(row, column, text, Style.SECTION, form=Form.TEXT)
     return row + 1
 
 
@@ -112,16 +129,18 @@ def _put(page: Page, row: int, entry: Row) -> int:
 
 
 def _prices(page: Page, row: int, comparison: Comparison) -> tuple[int, dict[str, dict[str, str]]]:
-    cells: dict[str, dict[str, str]] = {"price": {}, "kwh": {}, "per_kwh": {}}
+    cells: dict[str, dict[str, str]] = {"price": {}, "kwh": {}, "per_kwh": {}, "standing": {}}
+    counted = {name for one in comparison.outcomes for name in one.standing_charges}
     currency = comparison.model.scenario.content.currency
     for carrier, price in comparison.model.prices.items():
         if price.house is not None:
             row = _put(page, row, _by_tariff(price))
             continue
-        for key, offset in (("price", 0), ("kwh", 1), ("per_kwh", 2)):
+        for offset, key in enumerate(cells):
             cells[key][carrier] = page.cell(row + offset, 1)
         for entry in _flat(price, currency, cells):
             row = _put(page, row, entry)
+        row = _put(page, row, _standing(price, currency, counted=carrier in counted))
     return row, cells
 
 
@@ -141,13 +160,13 @@ def _flat(price: CarrierPrice, currency: str, cells: dict[str, dict[str, str]]) 
         Style.INPUT,
         Form.FOUR,
     )
-    content = "higher heating value" if price.kwh_per_unit != 1.0 else ""
+    fixed = price.kwh_per_unit == 1.0
     yield (
         f"Energy in a {price.per} of {name}",
         price.kwh_per_unit,
         f"kWh per {price.per}",
-        content,
-        Style.INPUT,
+        "" if fixed else f"{_LIVE}; higher heating value",
+        Style.PLAIN if fixed else Style.INPUT,
         Form.FOUR,
     )
     formula = f"={cells['price'][name]}/{cells['kwh'][name]}"
@@ -159,12 +178,17 @@ def _flat(price: CarrierPrice, currency: str, cells: dict[str, dict[str, str]]) 
         Style.PLAIN,
         Form.SIX,
     )
-    yield (
-        f"Standing charge of {name}",
+
+
+def _standing(price: CarrierPrice, currency: str, *, counted: bool) -> Row:
+    """Blue only where an option opens or closes the account: elsewhere it changes nothing."""
+    remark = "paid in any case, not counted" if price.fixed_per_year else ""
+    return (
+        f"Standing charge of {price.carrier}",
         price.fixed_per_year,
         f"{currency} a year",
-        "counted only where an option opens or closes the account; see Bills",
-        Style.PLAIN,
+        f"{_LIVE}; of accounts that open or close" if counted else remark,
+        Style.INPUT if counted else Style.PLAIN,
         Form.TWO,
     )
 
@@ -173,9 +197,13 @@ def _installed(page: Page, row: int, comparison: Comparison) -> tuple[int, dict[
     currency = comparison.model.scenario.content.currency
     cells = {}
     for outcome in comparison.outcomes:
-        cells[outcome.name] = page.cell(row, 1)
-        name, cost = outcome.name, outcome.planned.table.installed_cost
-        entry = (f"Installed cost: {name}", cost, currency, _LIVE, Style.INPUT, Form.WHOLE)
+        name, cost = f"Installed cost: {outcome.name}", outcome.planned.table.installed_cost
+        entry: Row = (name, cost, currency, _LIVE, Style.INPUT, Form.WHOLE)
+        if outcome.cost_given:
+            cells[outcome.name] = page.cell(row, 1)
+        else:
+            remark = "give installed_cost in the scenario file"
+            entry = (name, "not given", currency, remark, Style.PLAIN, Form.TEXT)
         row = _put(page, row, entry)
     return row, cells
 
@@ -183,7 +211,14 @@ def _installed(page: Page, row: int, comparison: Comparison) -> tuple[int, dict[
 def _rate(comparison: Comparison) -> Row:
     money = comparison.model.scenario.content.money
     kind = "real, constant money" if money.rates == "real" else "nominal, current money"
-    return ("Discount rate", money.discount_rate, "per year", kind, Style.INPUT, Form.PERCENT)
+    return (
+        "Discount rate",
+        money.discount_rate,
+        "per year",
+        f"{_LIVE}; {kind}",
+        Style.INPUT,
+        Form.PERCENT,
+    )
 
 
 def _facts(comparison: Comparison) -> Iterator[Row]:
@@ -194,7 +229,12 @@ def _facts(comparison: Comparison) -> Iterator[Row]:
         ("Kind of result", "estimate, not a quotation or guarantee", "", Form.TEXT),
         ("Weather", f"{model.weather.site.name}, {model.weather.year_label}", "", Form.WRAPPED),
         ("Currency", model.scenario.content.currency, "", Form.TEXT),
-        ("Years of the study", float(model.scenario.content.money.study_years), "a", Form.WHOLE),
+        (
+            "Years of the study",
+            float(model.scenario.content.money.study_years),
+            "years",
+            Form.WHOLE,
+        ),
     ]
     for name, value, unit, form in facts:
         yield (name, value, unit, "", Style.PLAIN, form)

@@ -12,10 +12,12 @@ from energymodel.building.load import LoadLine
 from energymodel.equipment.curves import Function
 from energymodel.report.figures.style import CONTEXT, COOLING, HEAT_PUMP, RESISTANCE, SOFT
 from energymodel.report.numbers import Display
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook.charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook.hours import ROOM, Hours
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.report.workbook.printing import print_whole
 from energymodel.season.result import COOLING as COOLS
 from energymodel.season.result import HEATING as HEATS
 from energymodel.study.comparison.capacity_curve import CapacityCurve, capacity_curve
@@ -23,6 +25,8 @@ from energymodel.study.comparison.outcome import Comparison
 from energymodel.units import KELVIN_PER_DEGF, btu_h_from_w
 
 _US_STEP, _SI_STEP = 5.0, 2.0
+_FACT = 4
+"""Column of what is known of the load lines, so that their names find room before it."""
 _SECOND = {HEATS: RESISTANCE, COOLS: COOLING}
 
 
@@ -100,6 +104,7 @@ def write_load(book: Book, comparison: Comparison, hours: Hours, show: Display) 
     page.put(total, 1, Formula(text=f"=SUM({counted})", value=float(hours.rows)), Style.TOTAL)
     for service in sheet.lines:
         _write_line(sheet, service)
+    print_whole(page)
     _chart(book, sheet, outputs)
 
 
@@ -121,14 +126,14 @@ def _columns(show: Display, services: list[str], outputs: list[Output]) -> Itera
     yield Column(
         heading=f"Outdoor temperature, middle of a class of {step:g} {kelvin}, {degree}",
         form=Form.WHOLE,
-        width=34,
+        width=20,
     )
     yield Column(heading="Hours of the year, h", width=10)
     for service in services:
         yield Column(heading=f"{service.capitalize()} load, {flow}", form=Form.TWO, width=11)
     for name, service, _ in outputs:
         yield Column(
-            heading=f"Full output, {service}, {flow}", form=Form.TWO, width=15, group=name[:60]
+            heading=f"Full output, {service}, {flow}", form=Form.ONE, width=9.5, group=name[:60]
         )
 
 
@@ -143,7 +148,7 @@ def _message(comparison: Comparison, show: Display) -> str:
             load_w = float(line.load_w(np.array([at_c]))[0])
             word = "heating" if line.heating else "cooling"
             found.append(f"{show.heat_flow(load_w)} of {word} at {show.temperature(at_c)}")
-    return f"In this year the room needs up to {' and '.join(found)}"
+    return f"Most that the room needs in this year: {' and '.join(found)}"
 
 
 def _write_class(sheet: _Sheet, row: int, centre: float, outputs: list[Output]) -> None:
@@ -165,7 +170,7 @@ def _write_class(sheet: _Sheet, row: int, centre: float, outputs: list[Output]) 
 
 def _load(sheet: _Sheet, service: str, line: LoadLine, place: tuple[int, float]) -> Formula:
     row, centre = place
-    slope, balance = (sheet.page.cell(sheet.slope_row(service) + down, 1) for down in (0, 1))
+    slope, balance = (sheet.page.cell(sheet.slope_row(service) + down, _FACT) for down in (0, 1))
     slope, balance = slope.partition("!")[2], balance.partition("!")[2]
     at = sheet.page.near(row, 0)
     away = f"{balance}-{at}" if line.heating else f"{at}-{balance}"
@@ -194,13 +199,13 @@ def _write_line(sheet: _Sheet, service: str) -> None:
     ]
     for down, (name, value, form) in enumerate(facts):
         page.put(row + down, 0, name, form=Form.TEXT)
-        page.put(row + down, 1, value, form=form)
+        page.put(row + down, _FACT, value, form=form)
 
 
 def _by_line(sheet: _Sheet, service: str) -> Formula:
     """Slope times the degree-hours of all hours: the load again, by another way."""
     line, row = sheet.lines[service], sheet.slope_row(service)
-    slope, balance = sheet.page.near(row, 1), sheet.page.near(row + 1, 1)
+    slope, balance = sheet.page.near(row, _FACT), sheet.page.near(row + 1, _FACT)
     block = sheet.hours.temperatures
     away = f"{balance}-{block}" if line.heating else f"{block}-{balance}"
     counted = f"({away}>0)*({away})"
@@ -249,7 +254,7 @@ def _chart(book: Book, sheet: _Sheet, outputs: list[Output]) -> None:
             loads.append(series(place, HEAT_PUMP, page.cell(FIRST_ROW - 2, place), "dash"))
     degree, flow = ("°F", "kBtu/h") if sheet.show.us else ("°C", "kW")
     texts = ChartTexts(
-        title=page.cell(1, 0),
+        title=_message(sheet.comparison, sheet.show),
         across=f"Outdoor temperature, {degree}",
         up="Hours of the year, h",
         beside=f"Load and output, {flow}",

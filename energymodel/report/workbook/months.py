@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import calendar
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from energymodel.report.figures.cost_view import cost_view, monthly_message
 from energymodel.report.figures.option_looks import heated_by
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook.charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook.hours import Hours
@@ -23,12 +22,18 @@ from energymodel.report.workbook.items import (
     month_items,
     serves,
 )
+from energymodel.report.workbook.live import Term
+from energymodel.report.workbook.page import FIRST_ROW, Page, row_points
+from energymodel.report.workbook.printing import print_divided, print_scale
 from energymodel.study.comparison.outcome import Comparison, Outcome
 
 MONTH_NAMES = tuple(calendar.month_abbr[1:])
 BLOCK = 13
 """Rows of an option: twelve months and the year."""
 YEAR = 12
+_CHART_PX = (780, 400)
+_PAPER_POINTS = 515.0
+"""Height of a sheet of paper laid across, less its margins, rather too low."""
 _DASHES = ("solid", "dash", "round_dot", "dash_dot", "long_dash", "square_dot")
 _MARKERS = ("circle", "none", "square", "none", "triangle", "none", "diamond")
 
@@ -45,11 +50,14 @@ class Months:
         From the third column on.
     first_rows
         Row of January by name of the option.
+    comparison
+        All options.
     """
 
     page: Page
     items: tuple[Item, ...]
     first_rows: Mapping[str, int]
+    comparison: Comparison
 
     def cell(self, name: str, month: int, item: Item) -> str:
         """Name a cell.
@@ -69,6 +77,80 @@ class Months:
             Cell.
         """
         return self.page.cell(self.first_rows[name] + month, 2 + self.items.index(item))
+
+    def spent(self, outcome: Outcome, services: Collection[str], carrier: str = "") -> list[Term]:
+        """List what an option spends in the year.
+
+        Parameters
+        ----------
+        outcome
+            The option.
+        services
+            "heating", "cooling".
+        carrier
+            On which; empty: on all.
+
+        Returns
+        -------
+        list of Term
+            Cells.
+        """
+        found = [
+            one
+            for one in self.items
+            if one.what is What.SPENT
+            and one.service in services
+            and carrier in ("", one.carrier)
+            and serves(outcome, one.service)
+        ]
+        return [
+            Term(
+                text=self.cell(outcome.name, YEAR, one),
+                value=float(item_numbers(outcome, one, self.comparison).sum()),
+            )
+            for one in found
+        ]
+
+    @property
+    def costs(self) -> str:
+        """Block with the energy cost of all months, year after year, option by option."""
+        column = 2 + self.items.index(Item(what=What.COST))
+        last = FIRST_ROW + BLOCK * len(self.first_rows) - 1
+        return self.page.block((FIRST_ROW, column), (last, column))
+
+    def block_of(self, name: str) -> str:
+        """Name the energy costs of an option, January to December.
+
+        Parameters
+        ----------
+        name
+            Of the option.
+
+        Returns
+        -------
+        str
+            Block of cells.
+        """
+        return self._twelve(name, 2 + self.items.index(Item(what=What.COST)))
+
+    def month_block(self, name: str) -> str:
+        """Name the cells with the names of the months.
+
+        Parameters
+        ----------
+        name
+            Of the option beside which they stand.
+
+        Returns
+        -------
+        str
+            Block of cells.
+        """
+        return self._twelve(name, 1)
+
+    def _twelve(self, name: str, column: int) -> str:
+        first = self.first_rows[name]
+        return self.page.block((first, column), (first + YEAR - 1, column))
 
     def near(self, row: int, item: Item) -> str:
         """Name a cell of the same row, for a formula on this page.
@@ -129,7 +211,7 @@ def write_months(book: Book, comparison: Comparison, hours: Hours, inputs: Input
     page = book.page(
         "Months",
         title="Months of each option",
-        message=monthly_message(cost_view(comparison)),
+        message=None,
         columns=[
             Column(heading="Option", form=Form.TEXT, width=34),
             Column(heading="Month", form=Form.TEXT, width=7),
@@ -140,7 +222,7 @@ def write_months(book: Book, comparison: Comparison, hours: Hours, inputs: Input
     firsts = {
         outcome.name: FIRST_ROW + BLOCK * place for place, outcome in enumerate(comparison.outcomes)
     }
-    months = Months(page=page, items=items, first_rows=firsts)
+    months = Months(page=page, items=items, first_rows=firsts, comparison=comparison)
     for outcome in comparison.outcomes:
         _write_option(months, outcome, comparison, (hours, inputs))
     _chart(book, months, comparison)
@@ -230,7 +312,24 @@ def _chart(book: Book, months: Months, comparison: Comparison) -> None:
                 marker=_MARKERS[place % len(_MARKERS)],
             )
         )
-    texts = ChartTexts(title=page.cell(1, 0), up=f"Energy cost, {currency} a month")
-    below = FIRST_ROW + BLOCK * len(comparison.outcomes) + 1
-    plot = Plot(kind=ChartKind.LINES, series=series, texts=texts, size_px=(780, 400))
-    add_chart(book, page, (below, 0), plot)
+    texts = ChartTexts(title="Energy cost of each month", up=f"Energy cost, {currency} a month")
+    row, breaks = _division(book, page, len(comparison.outcomes))
+    print_divided(book, page, breaks)
+    plot = Plot(kind=ChartKind.LINES, series=series, texts=texts, size_px=_CHART_PX)
+    add_chart(book, page, (row, 0), plot)
+
+
+def _division(book: Book, page: Page, options: int) -> tuple[int, list[int]]:
+    """Find the row of the chart and where paper ends: never within an option, nor in the chart."""
+    room = int(_PAPER_POINTS / print_scale(book, page.columns) / row_points(1))
+    chart_rows = int(_CHART_PX[1] * 0.75 / row_points(1)) + 3
+    breaks, used = [], FIRST_ROW + 3
+    for option in range(options):
+        if used + BLOCK > room:
+            breaks.append(FIRST_ROW + BLOCK * option)
+            used = 3
+        used += BLOCK
+    row = FIRST_ROW + BLOCK * options + 1
+    if used + chart_rows > room:
+        breaks.append(row)
+    return row, breaks

@@ -6,17 +6,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from energymodel.report.comparison.cost_lines import cost_lines
-from energymodel.report.figures.cost_view import cost_view, note, yearly_message
 from energymodel.report.figures.style import CONTEXT
 from energymodel.report.workbook.bills import Bills
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
-from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
+from energymodel.report.workbook.book import Book
+from energymodel.report.workbook.cells import Formula, Style, Value
 from energymodel.report.workbook.charts import ChartKind, ChartTexts, Plot, Series, add_chart
+from energymodel.report.workbook.flow_lines import closing_terms
 from energymodel.report.workbook.inputs import Inputs
 from energymodel.report.workbook.items import Item, What, serves
+from energymodel.report.workbook.live import Term, quoted, sum_cell
 from energymodel.report.workbook.months import YEAR, Months
+from energymodel.report.workbook.option_columns import option_columns
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.report.workbook.printing import print_beside
+from energymodel.report.workbook.ranges import Ends
 from energymodel.season.result import COOLING, HEATING
-from energymodel.study.comparison.cost_range import CostRange, cost_ranges
+from energymodel.study.comparison.cost_range import range_words
 from energymodel.study.comparison.outcome import Comparison, Outcome
 
 Cells = dict[str, Value]
@@ -24,24 +29,79 @@ Cells = dict[str, Value]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OptionsPage:
+    """The page, for formulas on other pages.
+
+    Parameters
+    ----------
+    page
+        The page.
+    comparison
+        All options.
+    keys
+        Of the columns, in their order.
+    """
+
+    page: Page
+    comparison: Comparison
+    keys: tuple[str, ...]
+
+    def cell(self, name: str, key: str) -> str:
+        """Name a cell.
+
+        Parameters
+        ----------
+        name
+            Of the option.
+        key
+            Of the column.
+
+        Returns
+        -------
+        str
+            Cell.
+        """
+        names = [one.name for one in self.comparison.outcomes]
+        return self.page.cell(FIRST_ROW + names.index(name), self.keys.index(key))
+
+    def block(self, key: str) -> str:
+        """Name a column over all options.
+
+        Parameters
+        ----------
+        key
+            Of the column.
+
+        Returns
+        -------
+        str
+            Block of cells.
+        """
+        column, last = self.keys.index(key), FIRST_ROW + len(self.comparison.outcomes) - 1
+        return self.page.block((FIRST_ROW, column), (last, column))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Sheet:
     """Everything that the rows are made of."""
 
-    comparison: Comparison
+    options: OptionsPage
     inputs: Inputs
     months: Months
     bills: Bills
-    ranges: Mapping[str, CostRange]
-    columns: Mapping[str, Column]
+    ends: Mapping[str, Ends]
 
-    def place(self, key: str) -> int:
-        """Column of a quantity."""
-        return list(self.columns).index(key)
+    @property
+    def comparison(self) -> Comparison:
+        """All options."""
+        return self.options.comparison
 
 
 def write_options(
-    book: Book, comparison: Comparison, sources: tuple[Inputs, Months, Bills]
-) -> None:
+    book: Book,
+    comparison: Comparison,
+    sources: tuple[Inputs, Months, Bills, Mapping[str, Ends]],
+) -> OptionsPage:
     """Write the page.
 
     Parameters
@@ -52,84 +112,45 @@ def write_options(
         All options.
     sources
         Cells for formulas.
+
+    Returns
+    -------
+    OptionsPage
+        Cells for formulas on other pages.
     """
-    inputs, months, bills = sources
-    sheet = _Sheet(
-        comparison=comparison,
-        inputs=inputs,
-        months=months,
-        bills=bills,
-        ranges=cost_ranges(comparison),
-        columns=_columns(comparison),
-    )
+    inputs, months, bills, ends = sources
+    columns = option_columns(comparison)
     page = book.page(
-        "Options",
-        title="Options side by side",
-        message=yearly_message(cost_view(comparison))[0],
-        columns=list(sheet.columns.values()),
+        "Options", title="Options side by side", message=None, columns=list(columns.values())
     )
+    print_beside(book, page, list(columns).index("again"))
+    options = OptionsPage(page=page, comparison=comparison, keys=tuple(columns))
+    sheet = _Sheet(options=options, inputs=inputs, months=months, bills=bills, ends=ends)
     for row, outcome in enumerate(comparison.outcomes, FIRST_ROW):
-        style = Style.BEST if outcome is comparison.cheapest else Style.PLAIN
-        cells = _row(page, row, outcome, sheet)
-        page.put_row(row, [cells.get(key) for key in sheet.columns], style)
-        cost = page.columns[sheet.place("installed")].form
-        installed = Formula(
-            text=f"={inputs.installed[outcome.name]}", value=outcome.planned.table.installed_cost
-        )
-        page.put(row, sheet.place("installed"), installed, style, form=cost)
-    below = FIRST_ROW + len(comparison.outcomes) + 1
-    words = next(iter(sheet.ranges.values())).words
-    page.put(below, 0, f"Lowest and highest: {words}.", Style.NOTE)
-    _chart(book, page, sheet, below + 2)
+        cells = _row(sheet, row, outcome)
+        page.put_row(row, [cells.get(key) for key in columns])
+    last = FIRST_ROW + len(comparison.outcomes) - 1
+    rank = page.near(FIRST_ROW, options.keys.index("rank"))
+    lowest = f"{rank}=MIN({options.block('rank')})"
+    book.bold_where(page, (FIRST_ROW, last), f'=AND(${rank}<>"",${lowest})')
+    words = f"Lowest and highest: {range_words(comparison)}; see Ranges."
+    below = page.put_lines(last + 2, words, Style.NOTE)
+    _chart(book, options, below + 1)
+    return options
 
 
-def _columns(comparison: Comparison) -> dict[str, Column]:
-    money = comparison.model.scenario.content.currency
-    columns = {
-        "name": Column(heading="Option", form=Form.TEXT, width=34),
-        "note": Column(heading="Remark", form=Form.TEXT, width=26),
-        "heats": Column(heading="Heats with", form=Form.TEXT, width=30),
-        "cools": Column(heading="Cools with", form=Form.TEXT, width=30),
-        "installed": Column(heading=f"Installed cost, {money}", width=10),
-        HEATING: Column(heading=f"Heating, {money} a year", form=Form.TWO, width=11),
-        COOLING: Column(heading=f"Cooling, {money} a year", form=Form.TWO, width=11),
-        "account": Column(
-            heading=f"Charges and other use, {money} a year", form=Form.TWO, width=12
-        ),
-        "cost": Column(heading=f"Yearly cost, {money} a year", form=Form.TWO, width=11),
-        "lines": Column(heading=f"Sum of its bill lines, {money} a year", form=Form.TWO, width=11),
-        "check": Column(heading=f"Difference, {money} a year", form=Form.TWO, width=11),
-        "low": Column(heading=f"Lowest, {money} a year", form=Form.WHOLE, width=10),
-        "high": Column(heading=f"Highest, {money} a year", form=Form.WHOLE, width=10),
-        "saving": Column(
-            heading=f"Saved on the services there now, {money} a year", form=Form.WHOLE, width=14
-        ),
-        "heat": Column(heading="Heat given, kWh a year", width=10),
-        "cold": Column(heading="Heat removed, kWh a year", width=10),
+def _row(sheet: _Sheet, row: int, outcome: Outcome) -> Cells:
+    near = {
+        key: sheet.options.page.near(row, place) for place, key in enumerate(sheet.options.keys)
     }
-    carriers = dict.fromkeys(c for one in comparison.outcomes for c in one.energy_kwh)
-    for carrier in carriers:
-        head = f"{carrier.capitalize()}, kWh a year"
-        columns[f"use {carrier}"] = Column(heading=head, width=11)
-    return columns | {
-        "cop": Column(heading="Heat per energy used, kWh/kWh", form=Form.TWO, width=12),
-        "eer": Column(heading="Cooling per energy used, kWh/kWh", form=Form.TWO, width=12),
-        "co2e": Column(heading="Emissions, kg CO2e a year", width=11),
-        "peak": Column(heading="Largest hourly draw, kW", form=Form.TWO, width=10),
-        "unmet": Column(heading="Heating load not met, % of the year", form=Form.PERCENT, width=12),
-        "up": Column(heading=f"Highest less likely, {money} a year", form=Form.WHOLE, width=11),
-        "down": Column(heading=f"Likely less lowest, {money} a year", form=Form.WHOLE, width=11),
-    }
-
-
-def _row(page: Page, row: int, outcome: Outcome, sheet: _Sheet) -> Cells:
-    near = {key: page.near(row, place) for place, key in enumerate(sheet.columns)}
     cells: Cells = {
         "name": outcome.name,
-        "note": note(outcome, cost_view(sheet.comparison)),
+        "note": _note(sheet, outcome, near["rank"]),
         "heats": _words(outcome.planned.table.heating),
         "cools": _words(outcome.planned.table.cooling),
-        "account": _account(outcome, sheet),
+        "installed": _installed(sheet, outcome),
+        "again": Formula(text=f"={near['name']}", value=outcome.name),
+        "account": sum_cell(sheet.bills.account(outcome.name), outcome.account_cost),
         "co2e": outcome.emissions.co2e_kg,
         "peak": outcome.result.peak_hour_kw,
         "unmet": outcome.coverage.unmet_share if outcome.coverage else None,
@@ -138,6 +159,30 @@ def _row(page: Page, row: int, outcome: Outcome, sheet: _Sheet) -> Cells:
     cells |= _costs(outcome, sheet, near)
     cells |= _energy(outcome, sheet)
     return cells
+
+
+def _note(sheet: _Sheet, outcome: Outcome, rank: str) -> Value:
+    """Remark; which option costs least follows the inputs."""
+    load, rest = sheet.comparison.model.load, []
+    if load.heating is not None and load.cooling is not None and len(outcome.service_cost) == 1:
+        rest.append(f"{next(iter(outcome.service_cost))} only")
+    if outcome.short_words:
+        rest.append(outcome.short_words)
+    first = ["there now"] if outcome.present else []
+    plain = ", ".join([*first, *rest])
+    if not outcome.carries:
+        return plain
+    marked = ", ".join([*first, "lowest yearly cost", *rest])
+    lowest = f"{rank}=MIN({sheet.options.block('rank')})"
+    value = marked if outcome is sheet.comparison.cheapest else plain
+    return Formula(text=f"=IF({lowest},{quoted(marked)},{quoted(plain)})", value=value)
+
+
+def _installed(sheet: _Sheet, outcome: Outcome) -> Value:
+    if outcome.name not in sheet.inputs.installed:
+        return "not given"
+    cost = outcome.planned.table.installed_cost
+    return Formula(text=f"={sheet.inputs.installed[outcome.name]}", value=cost)
 
 
 def _words(record: object) -> str:
@@ -160,58 +205,71 @@ def _services(outcome: Outcome, sheet: _Sheet) -> Cells:
     return found
 
 
-def _account(outcome: Outcome, sheet: _Sheet) -> Value:
-    """Standing charges and other use: their lines, if a tariff has them as lines of their own."""
-    rows = [row for row in sheet.bills.rows[outcome.name] if not row.line.unit]
-    text = sheet.bills.sum_of(rows, outcome.account_cost)
-    return Formula(text=f"={text}", value=outcome.account_cost) if text else outcome.account_cost
-
-
 def _costs(outcome: Outcome, sheet: _Sheet, near: Mapping[str, str]) -> Cells:
-    ends = sheet.ranges[outcome.name]
-    total = f"=SUM({near[HEATING]}:{near['account']})"
-    difference = f"=ROUND({near['cost']}-{near['lines']},6)"
+    ends, cost = sheet.ends[outcome.name], outcome.yearly_cost
+    low, high = min(ends.low.value, cost), max(ends.high.value, cost)
     lines = cost_lines(outcome, sheet.comparison.model.prices)
-    gap = round(outcome.yearly_cost - sum(line.year for line in lines), 6)
+    billed = sum(line.year for line in lines)
     return {
-        "cost": Formula(text=total, value=outcome.yearly_cost),
-        "lines": Formula(
-            text=f"={sheet.bills.totals[outcome.name]}", value=sum(line.year for line in lines)
+        "cost": Formula(text=f"=SUM({near[HEATING]}:{near['account']})", value=cost),
+        "lines": Formula(text=f"={sheet.bills.totals[outcome.name]}", value=billed),
+        "check": Formula(
+            text=f"=ROUND({near['cost']}-{near['lines']},6)", value=round(cost - billed, 6) + 0.0
         ),
-        "check": Formula(text=difference, value=gap + 0.0),
-        "low": ends.low,
-        "high": ends.high,
+        "low": Formula(text=f"=MIN({near['cost']},{ends.low.text})", value=low),
+        "high": Formula(text=f"=MAX({near['cost']},{ends.high.text})", value=high),
         "saving": _saving(outcome, sheet),
-        "up": Formula(
-            text=f"={near['high']}-{near['cost']}", value=ends.high - outcome.yearly_cost
-        ),
-        "down": Formula(
-            text=f"={near['cost']}-{near['low']}", value=outcome.yearly_cost - ends.low
-        ),
+        "rank": _rank(outcome, sheet, near),
+        "up": Formula(text=f"={near['high']}-{near['cost']}", value=high - cost),
+        "down": Formula(text=f"={near['cost']}-{near['low']}", value=cost - low),
     }
 
 
-def _saving(outcome: Outcome, sheet: _Sheet) -> Value:
-    """Cost of the shared services now less with the option, where that is the whole saving."""
-    against, present = outcome.against_present, sheet.comparison.present
-    if against is None or present is None:
+def _like(comparison: Comparison) -> list[str]:
+    """Services by which the options are ranked: those there now, else those of the room."""
+    if comparison.present is not None:
+        return list(comparison.present.service_cost)
+    load = comparison.model.load
+    both = ((HEATING, load.heating), (COOLING, load.cooling))
+    return [service for service, line in both if line is not None]
+
+
+def _rank(outcome: Outcome, sheet: _Sheet, near: Mapping[str, str]) -> Value:
+    if not outcome.carries:
         return None
+    given = list(outcome.service_cost)
+    keys = [one for one in _like(sheet.comparison) if one in given]
+    keys += ["account"] if given and given[0] in keys else []
+    text = "+".join(near[key] for key in keys) or "0"
+    return Formula(text=f"={text}", value=outcome.like_cost)
+
+
+def _saving(outcome: Outcome, sheet: _Sheet) -> Value:
+    """Cost of the shared services now less with the option, and what a closed account saves."""
+    against, present = outcome.against_present, sheet.comparison.present
+    if against is None or present is None or not outcome.comparable:
+        return None
+    shared = [one for one in present.service_cost if one in outcome.service_cost]
+    there, here = (_of_services(sheet, one, shared) for one in (present, outcome))
+    texts = [term.text for term in there] + [""]
+    text = "+".join(texts[:-1]) + "".join(f"-{term.text}" for term in here)
+    if next(iter(outcome.service_cost), None) not in shared:
+        text += "".join(f"-{term.text}" for term in closing_terms(sheet.bills, outcome))
     saving = against.payback.yearly_saving
-    shared = [one for one in (HEATING, COOLING) if one in present.cost_by_month]
-    shared = [one for one in shared if one in outcome.cost_by_month]
-    plain = sum(
-        float(present.cost_by_month[one].sum() - outcome.cost_by_month[one].sum()) for one in shared
-    )
-    if not shared or abs(plain - saving) > 1e-9 * max(1.0, abs(saving)):
-        return saving
-    there = sheet.comparison.outcomes.index(present) + FIRST_ROW
-    here = sheet.comparison.outcomes.index(outcome) + FIRST_ROW
-    page = sheet.months.page
-    terms = [
-        f"{page.near(there, sheet.place(one))}-{page.near(here, sheet.place(one))}"
-        for one in shared
+    return Formula(text=f"={text}", value=saving) if shared else saving
+
+
+def _of_services(sheet: _Sheet, outcome: Outcome, shared: Sequence[str]) -> list[Term]:
+    """Cells of some services, and of the account where it is counted in one of them."""
+    cost = outcome.service_cost
+    keys = {name: cost[name] for name in shared}
+    if next(iter(cost), None) in shared:
+        keys["account"] = outcome.account_cost
+    page, names = sheet.options, outcome.name
+    return [
+        Term(text=page.cell(names, key).partition("!")[2], value=value)
+        for key, value in keys.items()
     ]
-    return Formula(text="=" + "+".join(terms), value=saving)
 
 
 def _energy(outcome: Outcome, sheet: _Sheet) -> Cells:
@@ -238,23 +296,25 @@ def _energy(outcome: Outcome, sheet: _Sheet) -> Cells:
     return found
 
 
-def _chart(book: Book, page: Page, sheet: _Sheet, row: int) -> None:
-    last = FIRST_ROW + len(sheet.comparison.outcomes) - 1
-
-    def block(key: str) -> str:
-        return page.block((FIRST_ROW, sheet.place(key)), (last, sheet.place(key)))
-
-    currency = sheet.comparison.model.scenario.content.currency
-    series: Sequence[Series] = [
-        Series(
-            name=page.cell(FIRST_ROW - 1, sheet.place("cost")),
-            categories=block("name"),
-            values=block("cost"),
-            colour=CONTEXT,
-            whiskers=(block("up"), block("down")),
-        )
-    ]
-    texts = ChartTexts(title=page.cell(1, 0), across=f"Yearly cost, {currency}; line: range")
-    high = 120 + 36 * len(sheet.comparison.outcomes)
-    plot = Plot(kind=ChartKind.BARS, series=series, texts=texts, size_px=(780, high))
+def _chart(book: Book, options: OptionsPage, row: int) -> None:
+    page, currency = options.page, options.comparison.model.scenario.content.currency
+    unseen = Series(
+        name=page.cell(FIRST_ROW - 1, options.keys.index("high")),
+        categories=options.block("name"),
+        values=options.block("high"),
+        colour="",
+    )
+    costs = Series(
+        name=page.cell(FIRST_ROW - 1, options.keys.index("cost")),
+        categories=options.block("name"),
+        values=options.block("cost"),
+        colour=CONTEXT,
+        whiskers=(options.block("up"), options.block("down")),
+    )
+    texts = ChartTexts(
+        title="Yearly cost of each option",
+        across=f"{currency} a year; line: from lowest to highest",
+    )
+    high = 120 + 36 * len(options.comparison.outcomes)
+    plot = Plot(kind=ChartKind.BARS, series=[unseen, costs], texts=texts, size_px=(780, high))
     add_chart(book, page, (row, 0), plot)

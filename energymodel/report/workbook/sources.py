@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from energymodel.report.cautions import cautions_for
 from energymodel.report.comparison.money_table import money_defaults
-from energymodel.report.workbook.book import FIRST_ROW, Book
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form
+from energymodel.report.workbook.page import FIRST_ROW
 from energymodel.study.comparison.money import OptionMoney
 from energymodel.study.comparison.outcome import Comparison
 
@@ -31,12 +32,14 @@ def write_sources(book: Book, comparison: Comparison, options: Sequence[OptionMo
     page = book.page(
         "Defaults and sources",
         title="Defaults used, notices, cautions and sources",
-        message=f"{count} values were not given and were taken as listed here",
+        message=f"{count} values were not given and were taken as listed here. Notices are as"
+        f" computed with the values of {comparison.model.scenario.path.name}: they do not follow"
+        " the blue cells",
         columns=[
-            Column(heading="What", form=Form.TEXT, width=12),
-            Column(heading="About", form=Form.WRAPPED, width=44),
-            Column(heading="Value or text, with its unit", form=Form.WRAPPED, width=80),
-            Column(heading="Source", form=Form.WRAPPED, width=60),
+            Column(heading="What", form=Form.TEXT, width=9),
+            Column(heading="About", form=Form.WRAPPED, width=32),
+            Column(heading="Value or text, with its unit", form=Form.WRAPPED, width=62),
+            Column(heading="Source", form=Form.WRAPPED, width=82),
         ],
     )
     for row, entry in enumerate(entries, FIRST_ROW):
@@ -55,7 +58,7 @@ def _entries(comparison: Comparison, options: Sequence[OptionMoney]) -> Iterator
             yield "source", f"price of {price.replace('_', ' ')}", "", source
     yield "source", "weather", model.weather.site.name, model.weather.source
     yield from dict.fromkeys(_factors(comparison))
-    yield from dict.fromkeys(_units(comparison))
+    yield from _units(comparison)
     for caution in cautions_for(comparison):
         yield "caution", "", caution.text, ""
 
@@ -68,9 +71,14 @@ def _factors(comparison: Comparison) -> Iterator[Entry]:
 
 
 def _units(comparison: Comparison) -> Iterator[Entry]:
+    """One row for units that share a text."""
+    found: dict[tuple[str, str], dict[str, None]] = {}
     for outcome in comparison.outcomes:
         for built in (outcome.planned.heating, outcome.planned.cooling):
             if built is None or built.unit is None:
                 continue
             for part, text in built.unit.table.sources.items():
-                yield "source", f"unit {built.unit.key}", part, " ".join(text.split())
+                found.setdefault((part, " ".join(text.split())), {})[built.unit.key] = None
+    for (part, text), units in found.items():
+        noun = "unit" if len(units) == 1 else "units"
+        yield "source", f"{noun} {', '.join(units)}", part, text

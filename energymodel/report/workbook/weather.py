@@ -8,11 +8,13 @@ from energymodel.arrays import Array
 from energymodel.report.figures.captions import weather_caption
 from energymodel.report.figures.style import CONTEXT, COOLING, RESISTANCE
 from energymodel.report.numbers import Display
-from energymodel.report.workbook.book import FIRST_ROW, Book, Page
+from energymodel.report.workbook.book import Book
 from energymodel.report.workbook.cells import Column, Form, Formula, Style, Value
 from energymodel.report.workbook.charts import ChartKind, ChartTexts, Plot, Series, add_chart
 from energymodel.report.workbook.hours import Hours
 from energymodel.report.workbook.months import MONTH_NAMES
+from energymodel.report.workbook.page import FIRST_ROW, Page
+from energymodel.report.workbook.printing import print_whole
 from energymodel.study.comparison.outcome import Comparison
 
 _HOURS, _MEAN, _LOWEST, _HIGHEST, _HUMIDITY = 1, 2, 3, 4, 5
@@ -39,7 +41,7 @@ def write_weather(book: Book, comparison: Comparison, hours: Hours, show: Displa
         title="Weather of the year",
         message=_message(comparison, show),
         columns=[
-            Column(heading="Month", form=Form.TEXT, width=22),
+            Column(heading="Month", form=Form.TEXT, width=28),
             Column(heading="Hours, h", width=11),
             Column(heading=f"Mean outdoor temperature, {unit}", form=Form.ONE, width=14),
             Column(heading=f"Lowest hour, {unit}", form=Form.ONE, width=11),
@@ -56,7 +58,8 @@ def write_weather(book: Book, comparison: Comparison, hours: Hours, show: Displa
         page.put(row, 1, value, form=form)
         row += 1
     page.put(row + 1, 0, weather_caption(comparison), Style.NOTE)
-    _chart(book, page, unit)
+    print_whole(page)
+    _chart(book, page, _message(comparison, show), unit)
 
 
 def _message(comparison: Comparison, show: Display) -> str:
@@ -118,7 +121,7 @@ def _facts(comparison: Comparison, show: Display) -> list[tuple[str, Value, Form
     ]
 
 
-def _chart(book: Book, page: Page, unit: str) -> None:
+def _chart(book: Book, page: Page, message: str, unit: str) -> None:
     looks = (
         (_HIGHEST, RESISTANCE, "dash"),
         (_MEAN, CONTEXT, "solid"),
@@ -134,7 +137,7 @@ def _chart(book: Book, page: Page, unit: str) -> None:
         )
         for column, colour, dash in looks
     ]
-    texts = ChartTexts(title=page.cell(1, 0), up=f"Outdoor temperature, {unit}")
+    texts = ChartTexts(title=message, up=f"Outdoor temperature, {unit}")
     add_chart(
         book, page, (FIRST_ROW - 1, 7), Plot(kind=ChartKind.LINES, series=series, texts=texts)
     )

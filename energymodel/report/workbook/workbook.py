@@ -38,9 +38,12 @@ def write_workbook(comparison: Comparison, path: str | Path, *, us: bool, replac
     Notes
     -----
     Sheets in the order of the calculation: Inputs, Weather, Load, Options, Hours, Months, Bills,
-    Cash flow, Money, Defaults and sources. Sums are formulas with their values stored beside them;
-    where a formula is not the whole truth (a bill under a tariff) the cell holds the number. No
-    macros, no merged cells; the same comparison gives the same file.
+    Ranges, Cash flow, Money, Defaults and sources. All money is formulas with their values stored
+    beside them: when a price, an installed cost or the discount rate on Inputs (blue) is changed,
+    costs, ranges, savings, paybacks, returns, headlines and charts follow, and are those of a
+    comparison with the changed values. Energy is a result of the model and stays, so does a bill
+    under a tariff, and what is marked as computed. Of the hours one day prints. No macros, no
+    merged cells; the same comparison gives the same file.
     """
     target = Path(path)
     check_workbook(target, replace=replace)

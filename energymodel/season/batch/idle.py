@@ -95,9 +95,11 @@ def idle_weights(option: Option, states: States) -> IdleWeights:
 
 def _waiting(unit: IdleUnit, states: States, *, run_share: float) -> Array:
     everywhere = np.ones(len(states), dtype=bool)
-    on = ~states.in_months(unit.months_off) if unit.months_off else everywhere
     drawn = unit.idle.electricity_w(
-        states.outdoor_c, np.full(len(states), run_share), loaded=everywhere, switched_on=on
+        states.outdoor_c,
+        np.full(len(states), run_share),
+        loaded=everywhere,
+        switched_on=states.connected(unit),
     )
     return np.stack([drawn[use.replace("_", " ")] for use in IDLE_USES])
 

@@ -70,12 +70,14 @@ def machine_of(option: Option, states: States, function: str) -> Machine | None:
     Raises
     ------
     NoBatchError
-        If the source is of another kind.
+        If the source is of another kind, or its supply is cut at times.
     """
     heats = function == HEATING
     source = option.heating if heats else option.cooling
     if source is None:
         return None
+    if function in states.no_supply:
+        raise no_batch(f"the supply of {function} is cut at times", "a supply that is never cut")
     pump, strips = _parts(source, function)
     depth_c = states.outdoor_c
     if not heats:

@@ -8,10 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from energymodel.arrays import Array, Index
+from energymodel.arrays import Array, Index, Mask
 from energymodel.building.load import LoadLine
 from energymodel.equipment.flows import Conditions, Flows, Source
 from energymodel.equipment.heat_pump import HeatPump
+from energymodel.equipment.interruptible import run_interrupted
 from energymodel.equipment.operation import Operation
 from energymodel.season.batch.blocks import STATES_PER_BLOCK
 from energymodel.season.batch.loads import balance_depth_c
@@ -87,6 +88,8 @@ class PlainSide:
         Names of its uses.
     by_use
         Whether each electric use is wanted by itself.
+    no_supply
+        States in which its supply is cut; None: it never is.
     """
 
     function: str
@@ -102,6 +105,7 @@ class PlainSide:
     burners: BurnerFactors | None
     names: tuple[str, ...]
     by_use: bool
+    no_supply: Mask | None = None
 
     @property
     def kinds(self) -> Index:
@@ -150,7 +154,12 @@ class PlainSide:
             ),
         )
         source = self._varied_source(variants, len(load_w))
-        return _BlockFlows(flows=source.run(conditions, load_w.ravel()), shape=load_w.shape)
+        if self.no_supply is None:
+            flows = source.run(conditions, load_w.ravel())
+        else:
+            cut = np.repeat(self.no_supply[rows], variants.size)
+            flows = run_interrupted(source, conditions, load_w.ravel(), cut)
+        return _BlockFlows(flows=flows, shape=load_w.shape)
 
     def _varied_source(self, variants: Index, states: int) -> Source:
         given = {
@@ -296,6 +305,7 @@ def plain_side(inputs: SideInputs) -> PlainSide | None:
         burners=burners,
         names=names,
         by_use=inputs.by_use,
+        no_supply=states.no_supply.get(function),
     )
 
 

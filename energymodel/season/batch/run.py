@@ -252,6 +252,7 @@ def _ordered(states: States, order: Index) -> States:
         month_of_state=states.month_of_state[order],
         inverse=np.argsort(order)[states.inverse],
         hours_in_month=states.hours_in_month[:, order],
+        no_supply={function: cut[order] for function, cut in states.no_supply.items()},
     )
 
 

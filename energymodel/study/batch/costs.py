@@ -109,29 +109,37 @@ class BatchCosts:
 
     Parameters
     ----------
+    count
+        Number of variants, n.
     service_cost
         Money per year by service, shape (n,); charges and other use of accounts that the option
         opens or closes are in heating, if there is any.
     energy_kwh
         By carrier, kWh per year, shape (n,); fuels by higher heating value.
-    unmet_kwh
-        Heating and cooling load that stays unmet, kWh per year, shape (n,).
+    unmet_by_service
+        Load that stays unmet, kWh per year by service, shape (n,).
     exact_by
         "cells": bills from sums and maxima; "hours": every distinct variant was billed by the hour.
     because
         What of the tariff needs the hours; empty by cells.
     """
 
+    count: int
     service_cost: Mapping[str, Array]
     energy_kwh: Mapping[str, Array]
-    unmet_kwh: Array
+    unmet_by_service: Mapping[str, Array]
     exact_by: str = "cells"
     because: str = ""
 
     @property
     def total_cost(self) -> Array:
         """Money per year for all services, shape (n,)."""
-        return sum(self.service_cost.values(), np.zeros_like(self.unmet_kwh))
+        return sum(self.service_cost.values(), np.zeros(self.count))
+
+    @property
+    def unmet_kwh(self) -> Array:
+        """Heating and cooling load that stays unmet, kWh per year, shape (n,)."""
+        return sum(self.unmet_by_service.values(), np.zeros(self.count))
 
 
 def batch_costs(
@@ -223,9 +231,10 @@ def _priced(
         first = next(iter(services))
         services[first] = services[first] + _account_cost(laid, found, variants, place)
     return BatchCosts(
+        count=count,
         service_cost=services,
         energy_kwh=energy_kwh,
-        unmet_kwh=found.unmet_kwh[place],
+        unmet_by_service={service: kwh[place] for service, kwh in found.unmet_kwh.items()},
         exact_by="hours" if laid.because else "cells",
         because=laid.because,
     )

@@ -84,14 +84,14 @@ class KindCosts:
     energy_kwh
         By carrier.
     unmet_kwh
-        Heating and cooling.
+        Load that stays unmet, by service of the option.
     appliance_cost
         Electricity of appliances that the option brings along, money per year.
     """
 
     money: Mapping[tuple[str, str], Array]
     energy_kwh: Mapping[str, Array]
-    unmet_kwh: Array
+    unmet_kwh: Mapping[str, Array]
     appliance_cost: Array
 
     def joined(self, other: KindCosts) -> KindCosts:
@@ -112,7 +112,10 @@ class KindCosts:
             energy_kwh={
                 key: np.append(own, other.energy_kwh[key]) for key, own in self.energy_kwh.items()
             },
-            unmet_kwh=np.append(self.unmet_kwh, other.unmet_kwh),
+            unmet_kwh={
+                service: np.append(own, other.unmet_kwh[service])
+                for service, own in self.unmet_kwh.items()
+            },
             appliance_cost=np.append(self.appliance_cost, other.appliance_cost),
         )
 
@@ -138,7 +141,9 @@ def laid_out(
     states = distinct_states(option, model.weather)
     houses = _houses(model, house)
     why = {
-        carrier: needs_hours(one, electricity=carrier == ELECTRICITY)
+        carrier: "a meter of the option's own"
+        if option.name in one.meters
+        else needs_hours(one, electricity=carrier == ELECTRICITY)
         for carrier, one in houses.items()
     }
     lines = ((option.heating, option.heating_load), (option.cooling, option.cooling_load))
@@ -290,10 +295,10 @@ def _hourly_money(laid: Laid, kinds: Variants) -> dict[str, dict[str, Array]]:
     return money
 
 
-def _unmet_kwh(laid: Laid, kinds: Variants, energy: BlockEnergy) -> Array:
+def _unmet_kwh(laid: Laid, kinds: Variants, energy: BlockEnergy) -> dict[str, Array]:
     """Heat that a lowered set-point leaves out on purpose is not unmet."""
-    cooling = energy.unmet_kwh(COOLING)
+    unmet = {service: energy.unmet_kwh(service) for service in laid.services}
     full = laid.planned.full_comfort
-    if full is None:
-        return energy.unmet_kwh(HEATING) + cooling
-    return block_energy(full, laid.model.weather, kinds).unmet_kwh(HEATING) + cooling
+    if full is not None and HEATING in unmet:
+        unmet[HEATING] = block_energy(full, laid.model.weather, kinds).unmet_kwh(HEATING)
+    return unmet

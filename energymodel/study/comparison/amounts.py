@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from energymodel.units import btu_h_from_w
+from energymodel.units import btu_h_from_w, f_from_c
 
 SIGNS = {"USD": "$", "CAD": "$", "AUD": "$", "EUR": "€", "GBP": "£", "JPY": "¥"}
 
@@ -60,6 +60,29 @@ def heat_flow(heat_w: float, units: str) -> str:
         (btu_h_from_w(heat_w) / 1000.0, "kBtu/h") if units == "us" else (heat_w / 1000.0, "kW")
     )
     return f"{figures(value)} {unit}"
+
+
+def temperature(outdoor_c: float, units: str) -> str:
+    """Write a temperature.
+
+    Parameters
+    ----------
+    outdoor_c
+        degC.
+    units
+        "us" or "si".
+
+    Returns
+    -------
+    str
+        Whole degrees.
+
+    Examples
+    --------
+    >>> temperature(10.0, "us"), temperature(10.0, "si")
+    ('50 °F', '10 °C')
+    """
+    return f"{f_from_c(outdoor_c):.0f} °F" if units == "us" else f"{outdoor_c:.0f} °C"
 
 
 def figures(value: float, count: int = 3) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,7 +16,6 @@ from energymodel.emissions import Factor, grid_factor, yearly_emissions
 from energymodel.equipment.flows import Conditions, Source
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
 from energymodel.errors import InputError
-from energymodel.notices import Notice
 from energymodel.quantities import convert
 from energymodel.scenario.assemble import Model, PlannedOption, assemble
 from energymodel.scenario.files import Scenario, read_scenario
@@ -23,14 +23,19 @@ from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.annual import annual
 from energymodel.season.result import COOLING, HEATING, AnnualResult
 from energymodel.study.comparison.accounts import house_accounts, kept_by_word
-from energymodel.study.comparison.amounts import amount
+from energymodel.study.comparison.capacity_curve import pump_alone
 from energymodel.study.comparison.guards import guards
-from energymodel.study.comparison.notices import option_notices
+from energymodel.study.comparison.notices import house_notices, less_comfort_notices, option_notices
 from energymodel.study.comparison.outcome import Comparison, Coverage, Failure, LessComfort, Outcome
 
 if TYPE_CHECKING:
+    from energymodel.notices import Notice
     from energymodel.study.comparison.bill_costs import BilledOption, HouseBill
     from energymodel.study.comparison.grid_rates import GridRates
+
+_BEYOND = 10.0
+_AT_LEAST_W = 100_000.0
+"""What is asked of a source to see how much it can give: more than heats one room or house."""
 
 
 def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
@@ -71,11 +76,14 @@ def compare(scenario: Scenario | str | Path | None = None) -> Comparison:
     ranked = [_against(outcome, present, model) for outcome in outcomes]
     ordered = sorted(ranked, key=lambda one: (not one.present, not one.carries, one.like_cost))
     model = replace(_with_found(run), prices=accounts.prices)
-    currency = model.scenario.content.currency
+    currency, units = model.scenario.content.currency, model.scenario.content.units
+    gravest = sorted(ordered, key=lambda one: -one.worst_unmet_share)
     notices = [
         *accounts.notices(ordered, kept_by_word(model), currency),
-        *(note for one in ordered for note in option_notices(one, currency=currency)),
-        *_less_comfort_notices(ordered, currency),
+        *house_notices(ordered, model),
+        *(note for one in gravest for note in option_notices(one, currency=currency, units=units)),
+        *_supply_notices(ordered, model),
+        *less_comfort_notices(ordered, currency),
     ]
     comparison = Comparison(model=model, outcomes=tuple(ordered), notices=())
     notices = [*model.notices, *guards(comparison), *notices]
@@ -245,17 +253,13 @@ def _less_comfort(
     )
 
 
-def _less_comfort_notices(outcomes: list[Outcome], currency: str) -> list[Notice]:
-    return [
-        Notice(
-            topic="saving",
-            text=f"{one.name}: {amount(one.less_comfort.cost, currency)} a year is saved because"
-            " the old system's rooms are kept cooler: less comfort, not efficiency"
-            f" ({one.less_comfort.heat_kwh:,.0f} kWh of heat).",
-        )
-        for one in outcomes
-        if one.less_comfort is not None
-    ]
+def _supply_notices(outcomes: list[Outcome], model: Model) -> list[Notice]:
+    """Say what happens in the hours without supply, where an option has any."""
+    if not any(one.result.states.no_supply for one in outcomes):
+        return []
+    from energymodel.study.comparison.supply_notices import supply_notices  # noqa: PLC0415 - few are cut
+
+    return [note for one in outcomes for note in supply_notices(one, model)]
 
 
 def _against(outcome: Outcome, present: Outcome | None, model: Model) -> Outcome:
@@ -270,10 +274,13 @@ def _against(outcome: Outcome, present: Outcome | None, model: Model) -> Outcome
     )
     if present is None or outcome is present:
         return ranked
+    pairs = zip(ranked.unmet_shares, present.unmet_shares, strict=True)
     return replace(
         ranked,
+        no_shorter_than_present=not ranked.missing_services
+        and all(own <= there for own, there in pairs),
         against_present=payback_on_like_services(
-            extra_cost=outcome.first_cost - present.first_cost,
+            extra_cost=outcome.first_cost - present.first_cost if outcome.cost_given else None,
             present=present.service_cost,
             option=_without_closing(outcome),
             base_use_change=outcome.closing_saving,
@@ -290,7 +297,10 @@ def _without_closing(outcome: Outcome) -> dict[str, float]:
 
 
 def _output(source: Source, outdoor_c: float, load_w: float, indoor_c: float) -> float:
-    """Largest output that helps a load: what is delivered of it, or all the source can give."""
+    """Largest output that helps a load: what is delivered of it, or all the source can give.
+
+    Infinite for a source that gives whatever is asked of it.
+    """
     conditions = Conditions(
         outdoor_c=np.array([outdoor_c]),
         relative_humidity_pct=np.array([DEFAULT_HUMIDITY_PCT]),
@@ -299,7 +309,9 @@ def _output(source: Source, outdoor_c: float, load_w: float, indoor_c: float) ->
     met = float(source.run(conditions, np.array([load_w])).delivered_w[0])
     if met < load_w * (1.0 - 1e-9):
         return met
-    return max(met, float(source.run(conditions, np.array([10.0 * load_w])).delivered_w[0]))
+    asked_w = max(_BEYOND * load_w, _AT_LEAST_W)
+    given_w = float(source.run(conditions, np.array([asked_w])).delivered_w[0])
+    return math.inf if given_w >= asked_w * (1.0 - 1e-9) else max(met, given_w)
 
 
 def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Coverage | None:
@@ -312,8 +324,16 @@ def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Cov
     coldest_c = float(model.weather.outdoor_c.min())
     at = coldest_c if design_c is None else design_c
     loads = [float(line.load_w(np.array([t]))[0]) for t in (at, coldest_c)]
+    heating, year = option.heating, model.weather
     outputs = [
-        _output(option.heating, t, load, option.heating_indoor_c)
+        _output(option.left_in_cold(heating, t, year), t, load, option.heating_indoor_c)
+        for t, load in zip((at, coldest_c), loads, strict=True)
+    ]
+    pump = pump_alone(option.heating)
+    alone = [
+        None
+        if pump is None
+        else _output(option.left_in_cold(pump, t, year), t, load, option.heating_indoor_c)
         for t, load in zip((at, coldest_c), loads, strict=True)
     ]
     unmet = result.total("heating_unmet_kwh")
@@ -326,6 +346,8 @@ def _coverage(planned: PlannedOption, model: Model, result: AnnualResult) -> Cov
         coldest_c=coldest_c,
         coldest_load_w=loads[1],
         coldest_output_w=outputs[1],
+        design_pump_w=alone[0],
+        coldest_pump_w=alone[1],
         unmet_share=unmet / load_kwh if load_kwh > 0 else 0.0,
         unmet_kwh=unmet,
         cover_cost=unmet * electricity.per_kwh if electricity else float("nan"),

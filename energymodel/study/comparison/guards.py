@@ -45,7 +45,7 @@ def guards(comparison: Comparison) -> tuple[Notice, ...]:
     found = [*_claims(comparison)]
     for outcome in comparison.outcomes:
         found += [*_savings(outcome, comparison), *_payback(outcome, comparison)]
-        found += [*_seasons(outcome)]
+        found += [*_seasons(outcome), *_kept_heater(outcome, comparison)]
     return tuple(dict.fromkeys([*found, *input_guards(comparison)]))
 
 
@@ -82,18 +82,36 @@ def _savings(outcome: Outcome, comparison: Comparison) -> Iterator[Notice]:
 
 def _payback(outcome: Outcome, comparison: Comparison) -> Iterator[Notice]:
     like = outcome.against_present
-    if like is None or not any(note.topic == "payback" for note in like.payback.notices):
+    quick = like is not None and any(note.topic == "payback" for note in like.payback.notices)
+    if like is None or not quick or not outcome.comparable:
         return
-    years = like.payback.years or 0.0
+    years, extra_cost = like.payback.years or 0.0, like.payback.extra_cost or 0.0
     slips = likely_slips(years, PAYBACK_BAND, PAYBACKS)
     currency = _currency(comparison)
     yield Notice(
         topic="payback",
         text=f"{outcome.name}: a payback of {years * 12.0:.1f} months"
-        f" ({amount(like.payback.extra_cost, currency)} extra,"
+        f" ({amount(extra_cost, currency)} extra,"
         f" {amount(like.payback.yearly_saving, currency)} a year saved) is hardly ever real; check"
         " the installed cost, the unit of the price and the load."
         + slip_words(slips, [f"{slip.meant(years):.1f} years" for slip in slips]),
+    )
+
+
+def _kept_heater(outcome: Outcome, comparison: Comparison) -> Iterator[Notice]:
+    """Flag a replacement that is avoided on paper: the heater that must go is still there."""
+    present, table = comparison.present, outcome.planned.table
+    if present is None or outcome is present or table.replaced_anyway is not None:
+        return
+    anyway = present.planned.table.replaced_anyway
+    if anyway is None or table.heating is None or table.heating != present.planned.table.heating:
+        return
+    when = f"in year {anyway.year}" if anyway.year else "now"
+    yield Notice(
+        topic="savings",
+        text=f"{outcome.name} keeps the heating of {present.name}, which must be replaced {when}"
+        f" for {amount(anyway.cost, _currency(comparison))}; without replaced_anyway of its own"
+        " that cost counts as saved. Write it into this option too.",
     )
 
 

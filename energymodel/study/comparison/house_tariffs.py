@@ -40,7 +40,8 @@ def heat_prices(comparison: Comparison, outcomes: Sequence[Outcome]) -> HeatPric
         All options.
     outcomes
         Under a tariff the price of a carrier is what heating adds to the bill over the kWh that it
-        adds, for the first of these options that heats with it.
+        adds, for the first of these options that heats with it; charges of a meter of its own,
+        which no kWh changes, are left out.
 
     Returns
     -------
@@ -62,7 +63,8 @@ def _added_price(carrier: str, outcomes: Sequence[Outcome], flat_per_kwh: float)
             continue
         used_kwh = _heating_kwh(outcome, carrier)
         if used_kwh > 0:
-            return float(billed.cost_by_month[HEATING].sum()) / used_kwh
+            charges = billed.own_meter_charges if HEATING in outcome.result.own_meter_kwh else 0.0
+            return (float(billed.cost_by_month[HEATING].sum()) - charges) / used_kwh
     return flat_per_kwh
 
 

@@ -10,7 +10,7 @@ from energymodel.economics.payback import spend_above_base
 from energymodel.notices import Notice
 from energymodel.scenario.prices import ELECTRICITY, CarrierPrice
 from energymodel.season.result import COOLING, HEATING
-from energymodel.study.comparison.amounts import amount, figures, heat_flow
+from energymodel.study.comparison.amounts import amount, figures, heat_flow, temperature
 from energymodel.study.comparison.outcome import Comparison
 from energymodel.study.comparison.slips import (
     BILLS,
@@ -21,6 +21,7 @@ from energymodel.study.comparison.slips import (
     likely_slips,
     slip_words,
 )
+from energymodel.units import METRE_PER_FOOT, btu_h_from_w
 
 ELECTRICITY_BAND: Band = (0.02, 1.0)
 FUEL_BAND: Band = (0.005, 0.40)
@@ -32,6 +33,10 @@ LOAD_W: Band = (300.0, 60_000.0)
 """Design load of a room or house of unknown area, W (our choice)."""
 BILLS_BAND: Band = (0.5, 2.0)
 """Cost by the estimate over that by the bills (our choice)."""
+DESIGN_HOURS = 0.10
+"""Share of the year's hours that may be harder than the design temperature (our choice)."""
+_BTU_H_FT2 = btu_h_from_w(METRE_PER_FOOT**2)
+"""Btu/h for each ft2 in one W/m2."""
 TOO_SMALL = 0.4
 """Output over design load below which the load itself is in doubt (our choice)."""
 
@@ -139,6 +144,26 @@ def _loads(comparison: Comparison) -> Iterator[Notice]:
         )
         if notice is not None:
             yield notice
+        if table.design_temperature is not None:
+            yield from _design_temperature(service, table.design_temperature, comparison)
+
+
+def _design_temperature(service: str, design_c: float, comparison: Comparison) -> Iterator[Notice]:
+    """Flag a design temperature that is no hard hour of the year that is run."""
+    model, heats = comparison.model, service == HEATING
+    outdoor_c = model.weather.outdoor_c
+    harder = float(np.mean(outdoor_c < design_c if heats else outdoor_c > design_c))
+    if harder <= DESIGN_HOURS:
+        return
+    usual_c = float(np.percentile(outdoor_c, 1.0 if heats else 99.0))
+    units = model.scenario.content.units
+    given, usual = (temperature(value, units) for value in (design_c, usual_c))
+    yield Notice(
+        topic="units",
+        text=f"The {service} design temperature of {given} is passed in {harder:.0%} of the hours"
+        f" of this year; the hardest 1 % of them begin at {usual}. Check its unit and the place:"
+        " the load line is drawn through it.",
+    )
 
 
 def _shortest(comparison: Comparison) -> float | None:
@@ -149,6 +174,7 @@ def _shortest(comparison: Comparison) -> float | None:
         if one.coverage is not None
         and one.coverage.design_load_w > 0
         and one.result.total("heating_pump_heat_kwh") > 0
+        and HEATING not in one.result.states.no_supply  # a cut supply says nothing of its size
     ]
     best = max(shares, default=1.0)
     return best if best < TOO_SMALL else None
@@ -189,7 +215,7 @@ def load_guard(
     )
     if area_m2 is not None:
         value, band = load_w / area_m2, LOAD_PER_AREA
-        why = f"it is {figures(value)} W for each m2 of floor; usual are {band[0]:g} to {band[1]:g}"
+        why = _per_area(value, band, units)
     inside = band[0] <= value <= band[1]
     if inside and short is None:
         return None
@@ -206,6 +232,12 @@ def load_guard(
         " warming up a cold space, is not a steady load."
         + slip_words(slips, [heat_flow(slip.meant(load_w), units) for slip in slips]),
     )
+
+
+def _per_area(w_per_m2: float, band: Band, units: str) -> str:
+    factor, unit = (1.0, "W for each m2") if units != "us" else (_BTU_H_FT2, "Btu/h for each ft2")
+    low, high = (figures(end * factor, 2) for end in band)
+    return f"it is {figures(w_per_m2 * factor)} {unit} of floor; usual are {low} to {high}"
 
 
 def _bills(comparison: Comparison) -> Iterator[Notice]:

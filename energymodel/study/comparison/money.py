@@ -128,14 +128,21 @@ class OptionMoney:
     present
         Whether it is what is there now.
     carries
-        Whether it gives every service and carries the load.
+        Whether it gives every service and carries the load of each.
+    comparable
+        Whether it carries the loads, or leaves no more of them unmet than what is there now.
+    short_words
+        Which load it does not carry, as a phrase.
+    cost_given
+        Whether the scenario says what it costs to install, or it is there now.
     cost
         Life-cycle cost on the compared services: those of the present option that it gives; all
         of its own where none is marked as present.
     flow
         Cash flow behind it.
     against_present
-        None for the present option, without one, or where no service is shared.
+        None for the present option, without one, where no service is shared, or where no installed
+        cost is given.
     defaults, notices
         What was not given, and what the reader should know.
     """
@@ -143,6 +150,9 @@ class OptionMoney:
     name: str
     present: bool
     carries: bool
+    comparable: bool
+    short_words: str
+    cost_given: bool
     cost: LifeCycleCost
     flow: CashFlow
     against_present: AgainstPresent | None
@@ -197,6 +207,7 @@ def _money_of(outcome: Outcome, comparison: Comparison) -> OptionMoney:
     else:
         against = _against(outcome, present, comparison)
         flow = against.flow if against else _flow(outcome, comparison, ())
+        against = against if outcome.cost_given else None
     defaults = [
         *content.money.defaults(),
         *option_defaults(outcome.planned.table, content.money.study_years),
@@ -205,6 +216,9 @@ def _money_of(outcome: Outcome, comparison: Comparison) -> OptionMoney:
         name=outcome.name,
         present=outcome.present,
         carries=outcome.carries,
+        comparable=outcome.comparable,
+        short_words=outcome.short_words,
+        cost_given=outcome.cost_given,
         cost=life_cycle_cost(flow),
         flow=flow,
         against_present=against,

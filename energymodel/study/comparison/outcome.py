@@ -32,9 +32,12 @@ class Coverage:
     design_c
         Outdoor design temperature, degC; None where the scenario names none.
     design_load_w, design_output_w
-        Load and largest output there, W, backup included.
+        Load and largest output there, W, backup included; infinite where the scenario gives no
+        size for a heater that then covers whatever is asked of it.
     coldest_c, coldest_load_w, coldest_output_w
         The same in the coldest hour of the year.
+    design_pump_w, coldest_pump_w
+        Largest output of the heat pump alone at both, W; None without a heat pump.
     unmet_share
         Unmet heat over the year's load, 0..1.
     unmet_kwh
@@ -49,6 +52,8 @@ class Coverage:
     coldest_c: float
     coldest_load_w: float
     coldest_output_w: float
+    design_pump_w: float | None
+    coldest_pump_w: float | None
     unmet_share: float
     unmet_kwh: float
     cover_cost: float
@@ -219,6 +224,9 @@ class Outcome:
         What a lowered set-point of the old system saves; None where none is lowered.
     against_present
         Payback against the present option; None for that option itself, or without one.
+    no_shorter_than_present
+        Whether it gives every service and leaves no larger share of a load unmet than what is
+        there now.
     missing_services
         Services of the present option, or of the room where there is none, that the option lacks.
     like_cost
@@ -239,6 +247,7 @@ class Outcome:
     closed_accounts: tuple[ClosedAccount, ...] = ()
     less_comfort: LessComfort | None = None
     against_present: LikeServices | None = None
+    no_shorter_than_present: bool = False
     missing_services: tuple[str, ...] = ()
     like_cost: float = 0.0
 
@@ -301,10 +310,47 @@ class Outcome:
 
     @property
     def carries(self) -> bool:
-        """Whether the option gives every service and carries the heating load."""
-        if self.missing_services or self.cooling_unmet_share > UNMET_LIMIT:
-            return False
-        return self.coverage is None or self.coverage.carries
+        """Whether the option gives every service and carries the load of each."""
+        return not self.missing_services and not self.short_of
+
+    @property
+    def short_of(self) -> tuple[str, ...]:
+        """Services whose load it does not carry: "heating", "cooling"."""
+        short = []
+        if self.coverage is not None and not self.coverage.carries:
+            short.append("heating")
+        if self.cooling_unmet_share > UNMET_LIMIT:
+            short.append("cooling")
+        return tuple(short)
+
+    @property
+    def comparable(self) -> bool:
+        """Whether its saving may stand beside the present option: it serves at least as well."""
+        return self.carries or self.no_shorter_than_present
+
+    @property
+    def unmet_shares(self) -> tuple[float, float]:
+        """Unmet share of the heating and of the cooling load, 0..1."""
+        heating = self.coverage.unmet_share if self.coverage is not None else 0.0
+        return heating, self.cooling_unmet_share
+
+    @property
+    def worst_unmet_share(self) -> float:
+        """Larger of the unmet shares of heating and cooling, 0..1."""
+        return max(self.unmet_shares)
+
+    @property
+    def short_words(self) -> str:
+        """Which load it does not carry, as a phrase; empty where it carries all."""
+        if not self.short_of:
+            return ""
+        return f"does not carry the {' and '.join(self.short_of)} load"
+
+    @property
+    def cost_given(self) -> bool:
+        """Whether a payback can be told: it is there now, or the scenario says what it costs."""
+        table = self.planned.table
+        return table.present or "installed_cost" in table.model_fields_set
 
     @property
     def cooling_unmet_share(self) -> float:

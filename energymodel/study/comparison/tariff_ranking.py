@@ -11,7 +11,7 @@ from energymodel.scenario.changes import changed
 from energymodel.scenario.files import Scenario
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.study.comparison.compare import compare
-from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.comparison.outcome import Comparison, Outcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,6 +26,9 @@ class TariffRanking:
         By option: money per year for each tariff, the option's kWh as a difference of two bills.
     house_bill
         By option: the whole electricity bill of the house with the option, money per year.
+    cut_short
+        By option: whether it does not carry the load under each tariff because that one cuts its
+        supply at times.
     currency
         Of the scenario.
     """
@@ -33,6 +36,7 @@ class TariffRanking:
     tariffs: tuple[str, ...]
     option_cost: Mapping[str, tuple[float, ...]]
     house_bill: Mapping[str, tuple[float, ...]]
+    cut_short: Mapping[str, tuple[bool, ...]]
     currency: str
 
     def best(self, option: str) -> str:
@@ -46,10 +50,11 @@ class TariffRanking:
         Returns
         -------
         str
-            Name of the tariff.
+            Name of the tariff; one that cuts the supply so that the load is not carried only where
+            all do.
         """
-        bills = self.house_bill[option]
-        return self.tariffs[bills.index(min(bills))]
+        ranked = zip(self.cut_short[option], self.house_bill[option], self.tariffs, strict=True)
+        return min(ranked, key=lambda one: one[:2])[2]
 
 
 def rank_tariffs(scenario: Scenario, tariffs: Sequence[Path]) -> TariffRanking:
@@ -80,6 +85,7 @@ def rank_tariffs(scenario: Scenario, tariffs: Sequence[Path]) -> TariffRanking:
         tariffs=tuple(_name(run) for run in runs),
         option_cost={name: tuple(_cost(run, name) for run in runs) for name in names},
         house_bill={name: tuple(_bill(run, name) for run in runs) for name in names},
+        cut_short={name: tuple(_cut_short(run, name) for run in runs) for name in names},
         currency=scenario.content.currency,
     )
 
@@ -93,12 +99,21 @@ def _name(run: Comparison) -> str:
     return house.tariff.name if house is not None else ""
 
 
+def _outcome(run: Comparison, name: str) -> Outcome:
+    return next(outcome for outcome in run.outcomes if outcome.name == name)
+
+
 def _cost(run: Comparison, name: str) -> float:
-    return next(outcome.yearly_cost for outcome in run.outcomes if outcome.name == name)
+    return _outcome(run, name).yearly_cost
+
+
+def _cut_short(run: Comparison, name: str) -> bool:
+    outcome = _outcome(run, name)
+    return any(service in outcome.result.states.no_supply for service in outcome.short_of)
 
 
 def _bill(run: Comparison, name: str) -> float:
-    outcome = next(outcome for outcome in run.outcomes if outcome.name == name)
+    outcome = _outcome(run, name)
     if outcome.billed is None:
         raise InputError(f"{name} was not billed under a tariff")
     return outcome.billed.whole_bill

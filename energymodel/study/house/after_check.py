@@ -7,12 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from energymodel.arrays import Array
-from energymodel.building.fit_bands import Band
 from energymodel.building.period_use import PeriodTemperatures
 from energymodel.economics.fuels import heat_content
 from energymodel.equipment.curves import Function
 from energymodel.equipment.flows import Conditions, Source
-from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
 from energymodel.equipment.idle import IdlePower
 from energymodel.errors import InputError
 from energymodel.meters.periods import MeterPeriods
@@ -31,10 +29,12 @@ from energymodel.study.house.installed_check import (
 )
 from energymodel.study.house.period_weather import (
     DailyWeather,
+    hour_counts,
     temperatures_of_days,
-    temperatures_of_hours,
 )
 from energymodel.study.house.predicted_use import (
+    BURNER_SERVICE,
+    PUMP_SERVICE,
     NewSystem,
     PowerOfLoad,
     PredictedUse,
@@ -44,9 +44,6 @@ from energymodel.study.house.predicted_use import (
     together,
 )
 
-PUMP_SERVICE = Band(low=0.80 / 0.90, likely=1.0, high=1.00 / 0.90)
-BURNER_SERVICE = Band(low=0.95 / 0.98, likely=1.0, high=1.00 / 0.98)
-"""In-service factors over the likely one that the option itself carries (our choice)."""
 ELECTRICITY = "electricity"
 
 
@@ -89,7 +86,7 @@ class CheckedPeriods:
 def power_of_source(
     source: Source, *, indoor_c: float, idle: IdlePower | None = None
 ) -> PowerOfLoad:
-    """Electric power of a source as a function of outdoor temperature and load.
+    """Electric power of a source as a function of outdoor temperature, humidity and load.
 
     Parameters
     ----------
@@ -103,14 +100,12 @@ def power_of_source(
     Returns
     -------
     Callable
-        Watts; outdoor humidity in the frost band at its default.
+        Watts.
     """
 
-    def power_w(outdoor_c: Array, load_w: Array) -> Array:
+    def power_w(outdoor_c: Array, humidity_pct: Array, load_w: Array) -> Array:
         conditions = Conditions(
-            outdoor_c=outdoor_c,
-            relative_humidity_pct=np.full_like(outdoor_c, DEFAULT_HUMIDITY_PCT),
-            indoor_c=indoor_c,
+            outdoor_c=outdoor_c, relative_humidity_pct=humidity_pct, indoor_c=indoor_c
         )
         flows = source.run(conditions, load_w)
         power = sum(flows.electricity_w.values(), np.zeros_like(outdoor_c))
@@ -168,7 +163,7 @@ def power_of_unit(unit: Unit, *, duct_efficiency: float | None, indoor_c: float)
 
 
 def fuel_of_source(source: Source, carrier: str, *, indoor_c: float) -> PowerOfLoad:
-    """Fuel of a source as a function of outdoor temperature and load.
+    """Fuel of a source as a function of outdoor temperature, humidity and load.
 
     Parameters
     ----------
@@ -185,11 +180,9 @@ def fuel_of_source(source: Source, carrier: str, *, indoor_c: float) -> PowerOfL
         Watts, higher heating value.
     """
 
-    def power_w(outdoor_c: Array, load_w: Array) -> Array:
+    def power_w(outdoor_c: Array, humidity_pct: Array, load_w: Array) -> Array:
         conditions = Conditions(
-            outdoor_c=outdoor_c,
-            relative_humidity_pct=np.full_like(outdoor_c, DEFAULT_HUMIDITY_PCT),
-            indoor_c=indoor_c,
+            outdoor_c=outdoor_c, relative_humidity_pct=humidity_pct, indoor_c=indoor_c
         )
         return source.run(conditions, load_w).fuel_w.get(carrier, np.zeros_like(outdoor_c))
 
@@ -252,7 +245,7 @@ class Installed:
     planned
         The option of a scenario.
     load
-        Load line from the bills before.
+        Load line from the bills before, hour by hour.
     scatter
         CV(RMSE) of that fit, as a fraction.
     rest
@@ -304,7 +297,7 @@ def check_installed(
     InputError
         If the option does not heat, or uses nothing of the carrier that was read.
     """
-    hours = temperatures_of_hours(after, weather)
+    hours = hour_counts(after, weather)
     days = temperatures_of_days(after, weather)
     system = _system(installed, after.meter.carrier)
     expected = expected_of_system(installed.load, system, hours)

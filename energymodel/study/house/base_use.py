@@ -19,6 +19,10 @@ SUMMER = frozenset({6, 7, 8})
 SOUTHERN_SUMMER = frozenset({12, 1, 2})
 """The same, southern half."""
 _WIDE = 0.25
+_RISE = (
+    "Water heating takes more in winter, when the water comes in colder: part of it then counts as"
+    " heating. --hot-water SHARE takes that off."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +70,9 @@ class BaseUse:
         return max(estimate.kwh_per_day for estimate in self.estimates)
 
 
-def base_use(bills: BillFit, *, summer: frozenset[int] = SUMMER) -> BaseUse:
+def base_use(
+    bills: BillFit, *, summer: frozenset[int] = SUMMER, hot_water_known: bool = False
+) -> BaseUse:
     """Find the base use by the fit, by the lowest periods and by the summer mean.
 
     Parameters
@@ -75,6 +81,8 @@ def base_use(bills: BillFit, *, summer: frozenset[int] = SUMMER) -> BaseUse:
         Fit of one meter.
     summer
         Summer months, 1..12.
+    hot_water_known
+        The winter rise of hot water is taken off elsewhere.
 
     Returns
     -------
@@ -107,7 +115,11 @@ def base_use(bills: BillFit, *, summer: frozenset[int] = SUMMER) -> BaseUse:
     return BaseUse(
         estimates=tuple(estimates),
         fit_band=band,
-        notices=_notices(bills, [estimate.kwh_per_day for estimate in estimates]),
+        notices=_notices(
+            bills,
+            [estimate.kwh_per_day for estimate in estimates],
+            hot_water_known=hot_water_known,
+        ),
     )
 
 
@@ -121,11 +133,8 @@ def _summer_days(bills: BillFit, summer: frozenset[int]) -> Array:
     )
 
 
-def _notices(bills: BillFit, values: list[float]) -> tuple[Notice, ...]:
-    texts = [
-        "Water heating takes more in winter, when the water comes in colder: part of it then "
-        "counts as heating."
-    ]
+def _notices(bills: BillFit, values: list[float], *, hot_water_known: bool) -> tuple[Notice, ...]:
+    texts = [] if hot_water_known else [_RISE]
     low, high = min(values), max(values)
     if high - low > _WIDE * max(abs(high), abs(low)):
         texts.append(

@@ -7,14 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from energymodel.arrays import Array, frozen
+from energymodel.building.change_point_forms import LEAST_ON_A_FLAT
 from energymodel.building.fit_bands import CONFIDENCE, Band, band_of
 from energymodel.building.load import LoadLine
 from energymodel.errors import InputError
 from energymodel.notices import Notice
+from energymodel.scenario.fields import temperature_text
 from energymodel.study.house.from_bills import BillFit
+from energymodel.study.house.odd_periods import find_odd_periods, odd_words
 from energymodel.units import HOURS_PER_DAY
 
+WARM_C = 16.0
+COLD_C = 10.0
+"""Mean temperatures of periods that usually need no heating, and of such that do (our choice)."""
 _W_PER_KWH_DAY = 1000.0 / HOURS_PER_DAY
+LEAST_DUCTS = 0.60
+"""Lowest duct efficiency that is taken (our choice)."""
 _NORMAL_90 = 1.6449
 _SEED = 31_415
 _LEAST_SLOPE = 1e-9
@@ -33,14 +41,18 @@ class MeteredSystem:
         What reaches the rooms over what enters the ducts, 0..1; 1: no ducts, or in the rooms.
     uncertainty
         How far the product of both may be off, as a fraction, in nine cases of ten: 0.08.
+    efficiency_assumed, ducts_assumed
+        They are not known of this house.
     """
 
     efficiency: float
     duct_efficiency: float = 1.0
     uncertainty: float = 0.0
+    efficiency_assumed: bool = False
+    ducts_assumed: bool = False
 
     def __post_init__(self) -> None:
-        if not (0.2 <= self.efficiency <= 9.0 and 0.2 <= self.duct_efficiency <= 1.0):
+        if not (0.2 <= self.efficiency <= 9.0 and LEAST_DUCTS <= self.duct_efficiency <= 1.0):
             raise InputError(
                 f"an efficiency of {self.efficiency:g} with a duct efficiency of "
                 f"{self.duct_efficiency:g}",
@@ -157,7 +169,7 @@ def heating_load(bills: BillFit, system: MeteredSystem, *, indoor_c: float) -> B
     """
     slope, change = bills.fit.heating_slope, bills.fit.heating_change_c
     if slope is None or change is None or slope <= 0:
-        raise _no_load(bills, "heating", "summer")
+        raise _no_load(bills, "heating")
     line = LoadLine(
         slope_w_per_k=slope * _W_PER_KWH_DAY * system.useful,
         balance_c=change,
@@ -191,7 +203,7 @@ def cooling_load(bills: BillFit, system: MeteredSystem, *, indoor_c: float) -> B
     """
     slope, change = bills.fit.cooling_slope, bills.fit.cooling_change_c
     if slope is None or change is None or slope <= 0:
-        raise _no_load(bills, "cooling", "spring")
+        raise _no_load(bills, "cooling")
     line = LoadLine(
         slope_w_per_k=slope * _W_PER_KWH_DAY * system.useful,
         balance_c=change,
@@ -201,14 +213,36 @@ def cooling_load(bills: BillFit, system: MeteredSystem, *, indoor_c: float) -> B
     return _load(bills, system, line, bills.bands.coefficients[:, -1], bills.bands.change_c[:, 1])
 
 
-def _no_load(bills: BillFit, function: str, season: str) -> InputError:
-    refused = [f"{one.form.name}: {one.reason}" for one in bills.choice.refused]
+def _no_load(bills: BillFit, function: str) -> InputError:
+    """Say in short why there is no line: a period that stands out, a season, or no slope at all."""
+    head = f"these {len(bills.readings)} periods of {bills.readings.meter.carrier} give no"
+    head = f"{head} {function} load line"
+    odd = find_odd_periods(bills.fit) if function == "heating" else None
+    if odd is not None:
+        what, remedy = odd_words(odd, bills.readings, bills.content)
+        return InputError(f"{head}: {what}", remedy=remedy)
+    mean_c = bills.fit.data.temperatures.mean_c
+    mild = int((mean_c >= WARM_C).sum())
+    cold = int((mean_c <= COLD_C).sum())
+    if function == "heating" and mild < LEAST_ON_A_FLAT <= cold:
+        return InputError(
+            f"{head}: {mild or 'none'} of them {'is' if mild < 2 else 'are'} warm enough to need no"
+            " heating, so that the base use cannot be told from it",
+            expected=f"{LEAST_ON_A_FLAT} warm periods or more beside the cold ones",
+            remedy="add bills of summer; or give the outdoor temperature at which heating begins,"
+            " for a wider band: --balance '60 degF'",
+        )
+    if function == "heating" and cold < LEAST_ON_A_FLAT:
+        return InputError(
+            f"{head}: {cold or 'none'} of them {'is' if cold < 2 else 'are'} cold",
+            expected=f"{LEAST_ON_A_FLAT} cold periods or more",
+            remedy="add bills of winter",
+        )
+    way = "in the cold" if function == "heating" else "in the heat"
     return InputError(
-        f"the {bills.fit.form.name} form, which fits these bills best, gives no {function} load "
-        "line. " + "; ".join(refused or bills.choice.reasons[:1]),
-        expected=f"use that rises on the {function} side of a change point",
-        remedy=f"add bills of {season}, in which there is no {function}, or look for what else "
-        "the meter counts",
+        f"{head}: their use does not rise {way} ({bills.fit.form.name} fits them best)",
+        expected=f"use that rises {way} from a base that does not",
+        remedy="look for what else the meter counts, for estimates and for equal payments",
     )
 
 
@@ -238,8 +272,9 @@ def _texts(bills: BillFit, system: MeteredSystem, line: LoadLine) -> list[str]:
         )
     if line.heating and line.balance_c > line.indoor_c:
         texts.append(
-            f"The load begins at {line.balance_c:.1f} degC, above the set-point of "
-            f"{line.indoor_c:.1f} degC: hot water that rises in winter, or another set-point."
+            f"The load begins at {temperature_text(line.balance_c)}, above the set-point of "
+            f"{temperature_text(line.indoor_c)}: hot water that rises in winter, or another "
+            "set-point."
         )
     if bills.fit.form.shared:
         texts.append(

@@ -8,11 +8,16 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from energymodel.building.change_point import choose_form
-from energymodel.building.change_point_forms import ALL_FORMS
+from energymodel.building.change_point_forms import (
+    ALL_FORMS,
+    GIVEN_BALANCE,
+    GIVEN_BALANCE_AND_BASE,
+)
 from energymodel.building.fit_bands import Band
+from energymodel.building.given_balance import GivenBalance
 from energymodel.building.period_use import PeriodUse
 from energymodel.errors import InputError
-from energymodel.meters.periods import REPAIR, MeterPeriods, repair_notice
+from energymodel.meters.periods import REPAIR, MeterPeriods
 from energymodel.meters.reading_files import ELECTRICITY, HouseReadings
 from energymodel.notices import Notice, UsedDefault
 from energymodel.study.house.base_use import SOUTHERN_SUMMER, SUMMER, BaseUse, base_use
@@ -20,19 +25,50 @@ from energymodel.study.house.bill_load import BillLoad, MeteredSystem, cooling_l
 from energymodel.study.house.from_bills import BillFit, fit_readings
 from energymodel.study.house.heat_pump_bills import HeatPumpFit, fit_through_heat_pump
 from energymodel.study.house.hot_water import WithoutHotWater, without_hot_water_rise
+from energymodel.study.house.hourly_line import hourly_load
+from energymodel.study.house.house_meters import covered_by, fit_heating_meter, heating_carrier
+from energymodel.study.house.load_slips import slip_notices
 from energymodel.study.house.period_weather import (
     DailyWeather,
     daily_weather,
+    hour_counts,
     temperatures_of_days,
     temperatures_of_hours,
 )
-from energymodel.study.house.predicted_use import PowerOfLoad
-from energymodel.units import c_from_f
+from energymodel.study.house.predicted_use import PUMP_SERVICE, PowerOfLoad
+from energymodel.units import KELVIN_PER_DEGF, c_from_f
 from energymodel.weather.design import design_temperatures_of
 from energymodel.weather.year import WeatherYear
 
 USUAL_INDOOR_C = c_from_f(70.0)
 USUAL_COOLING_INDOOR_C = c_from_f(75.0)
+_GIVEN = (GIVEN_BALANCE, GIVEN_BALANCE_AND_BASE)
+_NO_RISE = (
+    "No winter rise of hot water is taken off: with a given balance temperature the base use is not"
+    " known well enough to take a share of it."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MeteredPump:
+    """An existing heat pump on the meter that heats.
+
+    Parameters
+    ----------
+    power_w
+        Its electric power, strips behind it and ducts around it, in service as is likely.
+    unit
+        Key of the catalogue, or a file.
+    duct_efficiency
+        Of its ducts; None: no ducts.
+    in_service
+        In-service factor over the likely one: 0.80 to 1.00 over 0.90 (our choice).
+    """
+
+    power_w: PowerOfLoad
+    unit: str
+    duct_efficiency: float | None = None
+    in_service: Band = PUMP_SERVICE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,7 +82,7 @@ class HouseFacts:
     cooling
         What cools, where electricity shows cooling.
     heat_pump
-        Electric power of an existing heat pump; None: no heat pump on the meter that heats.
+        Existing heat pump; None: none on the meter that heats.
     indoor_c, cooling_indoor_c
         Set-points in the metered time, degC.
     design_c
@@ -55,18 +91,25 @@ class HouseFacts:
         Of one unit of the fuel, with its unit.
     hot_water_share
         Share of the base use that heats water, 0..1; None: no correction.
+    balance
+        Balance temperature where it is given, with the base in the meter's unit per day; None: it
+        is fitted.
+    base_per_day
+        Base use in the meter's unit per day, taken where fills show none; None: not known.
     used_defaults
         What of this the auditor did not give.
     """
 
     heating: MeteredSystem | None
     cooling: MeteredSystem
-    heat_pump: PowerOfLoad | None = None
+    heat_pump: MeteredPump | None = None
     indoor_c: float = USUAL_INDOOR_C
     cooling_indoor_c: float = USUAL_COOLING_INDOOR_C
     design_c: float | None = None
     heat_content: str | None = None
     hot_water_share: float | None = None
+    balance: GivenBalance | None = None
+    base_per_day: float | None = None
     used_defaults: tuple[UsedDefault, ...] = field(default=())
 
 
@@ -91,7 +134,9 @@ class BilledHouse:
     pump
         Fit through the existing heat pump; None: there is none.
     heating, cooling
-        Load lines; None: the meters show none.
+        Load lines as fitted, by daily means; None: the meters show none.
+    heating_by_hour, cooling_by_hour
+        The same turned into lines of the hours, for scenarios and checks.
     rest
         Fit of the electricity beside a fuel; None: no such readings.
     water
@@ -113,6 +158,8 @@ class BilledHouse:
     pump: HeatPumpFit | None
     heating: BillLoad | None
     cooling: BillLoad | None
+    heating_by_hour: BillLoad | None
+    cooling_by_hour: BillLoad | None
     rest: BillFit | None
     water: WithoutHotWater | None
     base: BaseUse | None
@@ -132,80 +179,6 @@ class BilledHouse:
         if self.pump is not None:
             return self.pump.cv_rmse_pct / 100.0
         return self.bills.fit.statistics.cv_rmse_pct / 100.0 if self.bills is not None else 0.0
-
-
-def covered_by(readings: MeterPeriods, weather: DailyWeather) -> MeterPeriods:
-    """Leave out periods that the weather does not cover, and name them.
-
-    Parameters
-    ----------
-    readings
-        Periods of a meter.
-    weather
-        Days of weather.
-
-    Returns
-    -------
-    MeterPeriods
-        Covered periods, with a notice of the others.
-
-    Raises
-    ------
-    InputError
-        If no period is covered.
-    """
-    kept, lost = [], []
-    for period in readings.periods:
-        try:
-            weather.days_of(period)
-        except InputError:
-            lost.append(period.label)
-        else:
-            kept.append(period)
-    if not kept:
-        raise InputError(
-            f"the weather ({weather.label}) covers no period of {readings.meter.carrier}",
-            expected=f"observed hours between {readings.periods[0].first_day} and "
-            f"{readings.periods[-1].end_day}",
-            remedy="get the station years of the readings: energymodel weather fetch",
-        )
-    if not lost:
-        return readings
-    text = f"The weather ({weather.label}) does not cover {', '.join(lost)}: left out."
-    return replace(readings, periods=tuple(kept), notices=(*readings.notices, repair_notice(text)))
-
-
-def heating_carrier(readings: HouseReadings, fuel: str | None = None) -> str:
-    """Tell which meter heats.
-
-    Parameters
-    ----------
-    readings
-        All meters.
-    fuel
-        What the auditor says; None: the one fuel, else electricity.
-
-    Returns
-    -------
-    str
-        Carrier.
-
-    Raises
-    ------
-    InputError
-        If there are two fuels, or none of the one that was named.
-    """
-    there = list(readings.meters)
-    fuels = [carrier for carrier in there if carrier != ELECTRICITY]
-    if fuel is None and len(fuels) < 2:
-        return fuels[0] if fuels else ELECTRICITY
-    if fuel in there:
-        return fuel
-    raise InputError(
-        f"the readings are of {' and '.join(there)}",
-        expected="one fuel, or its name" if fuel is None else f"readings of {fuel}",
-        remedy="say which one heats: --fuel",
-    )
 
 
 def billed_house(
@@ -252,6 +225,8 @@ def billed_house(
         pump=None,
         heating=None,
         cooling=None,
+        heating_by_hour=None,
+        cooling_by_hour=None,
         rest=None,
         water=None,
         base=None,
@@ -261,7 +236,8 @@ def billed_house(
         notices=meter.notices,
     )
     house = _through_heat_pump(house) if facts.heat_pump is not None else _by_bills(house)
-    return _with_electricity(house, readings)
+    house = _with_electricity(house, readings)
+    return replace(house, notices=(*slip_notices(house.heating), *house.notices))
 
 
 def _through_heat_pump(house: BilledHouse) -> BilledHouse:
@@ -279,10 +255,15 @@ def _through_heat_pump(house: BilledHouse) -> BilledHouse:
     )
     change_c = _cooling_change_c(house, data)
     pump = fit_through_heat_pump(
-        data, facts.heat_pump, indoor_c=facts.indoor_c, cooling_change_c=change_c
+        data,
+        facts.heat_pump.power_w,
+        hours=hour_counts(house.readings, house.weather),
+        indoor_c=facts.indoor_c,
+        cooling_change_c=change_c,
     )
-    load = pump.load()
-    return replace(house, pump=pump, heating=load, notices=(*house.notices, *load.notices))
+    load = pump.load(in_service=facts.heat_pump.in_service)
+    notices = (*house.notices, *load.notices)
+    return replace(house, pump=pump, heating=load, heating_by_hour=load, notices=notices)
 
 
 def _cooling_change_c(house: BilledHouse, data: PeriodUse) -> float | None:
@@ -296,24 +277,47 @@ def _cooling_change_c(house: BilledHouse, data: PeriodUse) -> float | None:
 
 def _by_bills(house: BilledHouse) -> BilledHouse:
     facts = house.facts
-    content = None if house.carrier == ELECTRICITY else facts.heat_content
-    bills = fit_readings(house.readings, house.weather, given_heat_content=content)
-    southern = house.years[0].site.latitude_deg < 0
+    bills = fit_heating_meter(house.readings, house.weather, facts)
     found = replace(
         house,
         bills=bills,
-        base=base_use(bills, summer=SOUTHERN_SUMMER if southern else SUMMER),
+        base=_base(house, bills),
         used_defaults=(*house.used_defaults, *bills.used_defaults),
         notices=bills.notices,
     )
     if house.carrier == ELECTRICITY and not bills.fit.form.heating and bills.fit.form.cooling:
-        load = cooling_load(bills, facts.cooling, indoor_c=facts.cooling_indoor_c)
-        return replace(found, cooling=load)
+        return _with_cooling(found, bills)
     found = _with_heating(found, bills)
-    if bills.fit.form.cooling:
-        load = cooling_load(bills, facts.cooling, indoor_c=facts.cooling_indoor_c)
-        found = replace(found, cooling=load)
-    return found
+    return _with_cooling(found, bills) if bills.fit.form.cooling else found
+
+
+def _base(house: BilledHouse, bills: BillFit) -> BaseUse | None:
+    """Find the base use by several methods; none where the balance temperature is given."""
+    if bills.fit.form in _GIVEN:
+        return None
+    southern = house.years[0].site.latitude_deg < 0
+    return base_use(
+        bills,
+        summer=SOUTHERN_SUMMER if southern else SUMMER,
+        hot_water_known=bool(house.facts.hot_water_share),
+    )
+
+
+def _with_cooling(house: BilledHouse, bills: BillFit) -> BilledHouse:
+    facts = house.facts
+    load = cooling_load(bills, facts.cooling, indoor_c=facts.cooling_indoor_c)
+    by_hour = _by_hour(house, bills, load, design_c=house.cooling_design_c)
+    return replace(house, cooling=load, cooling_by_hour=by_hour)
+
+
+def _by_hour(house: BilledHouse, bills: BillFit, load: BillLoad, *, design_c: float) -> BillLoad:
+    return hourly_load(
+        load,
+        bills.fit.form,
+        days=bills.fit.data.temperatures,
+        hours=temperatures_of_hours(bills.readings, house.weather),
+        design_c=design_c,
+    )
 
 
 def _with_heating(house: BilledHouse, bills: BillFit) -> BilledHouse:
@@ -324,13 +328,23 @@ def _with_heating(house: BilledHouse, bills: BillFit) -> BilledHouse:
             expected="--efficiency 1 for baseboards and electric furnaces, or --heat-pump UNIT",
         )
     source = bills
-    if facts.hot_water_share:
+    if facts.hot_water_share and bills.fit.form in _GIVEN:
+        note = Notice(topic="hot water", text=_NO_RISE)
+        house = replace(house, notices=(*house.notices, note))
+    elif facts.hot_water_share:
         heating_load(bills, facts.heating, indoor_c=facts.indoor_c)
         water = without_hot_water_rise(bills, house.weather, share_of_base=facts.hot_water_share)
         source = water.bills
     load = heating_load(source, facts.heating, indoor_c=facts.indoor_c)
     more = (*load.notices, *(water.notices if water is not None else ()))
-    return replace(house, heating=load, water=water, notices=(*house.notices, *more))
+    by_hour = _by_hour(house, source, load, design_c=house.design_c)
+    return replace(
+        house,
+        heating=load,
+        heating_by_hour=by_hour,
+        water=water,
+        notices=(*house.notices, *more),
+    )
 
 
 def _with_electricity(house: BilledHouse, readings: HouseReadings) -> BilledHouse:
@@ -343,11 +357,9 @@ def _with_electricity(house: BilledHouse, readings: HouseReadings) -> BilledHous
     except InputError as fault:
         note = Notice(topic="electricity", text=f"Its readings are not used: {fault.what}.")
         return replace(house, notices=(*house.notices, note))
-    cooling = None
-    if rest.fit.form.cooling and (rest.fit.cooling_slope or 0.0) > 0:
-        facts = house.facts
-        cooling = cooling_load(rest, facts.cooling, indoor_c=facts.cooling_indoor_c)
-    return replace(house, rest=rest, cooling=cooling, notices=(*house.notices, *_of_the_rest(rest)))
+    house = replace(house, rest=rest, notices=(*house.notices, *_of_the_rest(rest)))
+    cools = rest.fit.form.cooling and (rest.fit.cooling_slope or 0.0) > 0
+    return _with_cooling(house, rest) if cools else house
 
 
 def _of_the_rest(rest: BillFit) -> list[Notice]:
@@ -356,7 +368,8 @@ def _of_the_rest(rest: BillFit) -> list[Notice]:
     if slope is None or slope <= 0:
         return found
     text = (
-        f"The electricity rises in the cold too, by {slope:.2f} kWh a day and kelvin: blower, pumps"
-        " or electric heaters. What electric heaters give is not in the load."
+        f"The electricity rises in the cold too, by {slope * KELVIN_PER_DEGF:.2f} kWh a day and"
+        f" degF ({slope:.2f} and kelvin): blower, pumps or electric heaters. What electric heaters"
+        " give is not in the load."
     )
     return [*found, Notice(topic="electricity", text=text)]

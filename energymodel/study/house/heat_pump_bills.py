@@ -1,8 +1,8 @@
 """Load of a house that an existing heat pump heats: the fit is on load, not on kWh.
 
 The kWh of a heat pump do not go straight with the load, because its COP falls in the cold. So the
-load line is found whose electricity, through the heat pump's own map, hour by hour, comes nearest
-to the readings.
+load line is found whose electricity, through the heat pump's own map, hour by hour and with the
+humidity of each hour where frost can form, comes nearest to the readings.
 """
 
 from __future__ import annotations
@@ -18,12 +18,8 @@ from energymodel.building.period_use import PeriodUse
 from energymodel.errors import InputError
 from energymodel.notices import Notice
 from energymodel.study.house.bill_load import BillLoad
-from energymodel.study.house.predicted_use import (
-    HourCounts,
-    PowerOfLoad,
-    energy_of_lines,
-    hour_counts,
-)
+from energymodel.study.house.period_weather import HourCounts
+from energymodel.study.house.predicted_use import RATED, PowerOfLoad, energy_of_lines
 from energymodel.units import HOURS_PER_DAY
 
 FEWEST_PERIODS = 6
@@ -66,21 +62,41 @@ class HeatPumpFit:
     cv_rmse_pct: float
     resampled: Array
 
-    def load(self) -> BillLoad:
+    def load(self, *, in_service: Band = RATED) -> BillLoad:
         """Load line with its draws, as bills of a fuel give it.
+
+        Parameters
+        ----------
+        in_service
+            In-service factor over the one that the fit was made with: a unit that does better in
+            service has given more heat for the same kWh.
 
         Returns
         -------
         BillLoad
             Gains included; with a notice of what its band holds.
+
+        Notes
+        -----
+        The slope is scaled by factors drawn from the triangle of `in_service`; that the COP moves
+        a little with the load is left out.
         """
+        held = "the in-service factor is taken as exact"
+        factors = np.ones(self.resampled.shape[0])
+        if in_service.low < in_service.high:
+            ends = in_service.low, in_service.likely, in_service.high
+            factors = np.random.default_rng(_SEED + 1).triangular(*ends, factors.size)
+            held = (
+                f"{in_service.low - 1.0:+.0%} to {in_service.high - 1.0:+.0%} of the in-service"
+                " factor"
+            )
         text = (
-            f"The band of {CONFIDENCE:.0%} holds the scatter of the readings; the heat pump's map"
-            " and its in-service factor are taken as exact."
+            f"The band of {CONFIDENCE:.0%} holds the scatter of the readings"
+            f"{' and ' if factors.std() else '; '}{held}; the heat pump's map is taken as exact."
         )
         return BillLoad(
             line=self.line,
-            slopes_w_per_k=frozen(np.maximum(self.resampled[:, 1], _LEAST_SLOPE)),
+            slopes_w_per_k=frozen(np.maximum(self.resampled[:, 1] * factors, _LEAST_SLOPE)),
             balances_c=frozen(self.resampled[:, 2]),
             base_kwh_per_day=self.base_kwh_per_day,
             notices=(Notice(topic="load from bills", text=text),),
@@ -91,6 +107,7 @@ def fit_through_heat_pump(
     data: PeriodUse,
     power_w: PowerOfLoad,
     *,
+    hours: HourCounts,
     indoor_c: float,
     cooling_change_c: float | None = None,
 ) -> HeatPumpFit:
@@ -101,7 +118,9 @@ def fit_through_heat_pump(
     data
         Electricity in kWh per day, days, and the temperature of each HOUR of each period.
     power_w
-        Electric power of heat pump and backup at an outdoor temperature and a load.
+        Electric power of heat pump and backup at an outdoor temperature, humidity and load.
+    hours
+        Outdoor air in those hours.
     indoor_c
         Set-point in the metered time, degC.
     cooling_change_c
@@ -132,9 +151,7 @@ def fit_through_heat_pump(
         raise InputError(
             f"{len(data)} periods for {unknowns} unknowns", expected=f"at least {fewest}"
         )
-    problem = _Problem(
-        data=data, power_w=power_w, hours=hour_counts(data.temperatures), cooling=cooling
-    )
+    problem = _Problem(data=data, power_w=power_w, hours=hours, cooling=cooling)
     start = problem.best_on_grid()
     solution = problem.refined(start)
     return problem.result(solution, indoor_c=indoor_c)
@@ -224,9 +241,8 @@ class _Problem:
         found = np.asarray(solution.x, dtype=np.float64)
         if min(found[2] - low, high - found[2]) < 1e-3 * (high - low):
             raise InputError(
-                f"too few periods lie on one side of the balance temperature: it runs to "
-                f"{found[2]:.1f} degC, the edge of what the periods allow",
-                expected="three periods on each side",
+                "too few periods lie on one side of the temperature at which heating begins",
+                expected="three periods that need no heating, and three that do",
                 remedy="add readings of the other season",
             )
         return found

@@ -14,11 +14,16 @@ from energymodel.building.period_use import PeriodTemperatures
 from energymodel.errors import InputError
 from energymodel.study.house.bill_load import BillLoad
 from energymodel.study.house.from_bills import BillFit
+from energymodel.study.house.period_weather import HourCounts
 from energymodel.units import HOURS_PER_DAY
 
-PowerOfLoad: TypeAlias = Callable[[Array, Array], Array]
-"""Metered power, W, of outdoor temperatures, degC, and loads, W, all of one shape."""
+PowerOfLoad: TypeAlias = Callable[[Array, Array, Array], Array]
+"""Metered power, W, of outdoor temperatures, degC, outdoor humidities, %, and loads, W, all of one
+shape."""
 RATED = Band(low=1.0, likely=1.0, high=1.0)
+PUMP_SERVICE = Band(low=0.80 / 0.90, likely=1.0, high=1.00 / 0.90)
+BURNER_SERVICE = Band(low=0.95 / 0.98, likely=1.0, high=1.00 / 0.98)
+"""In-service factors over the likely one that the option itself carries (our choice)."""
 NO_BASE = Band(low=0.0, likely=0.0, high=0.0)
 _LINES = 200
 _NORMAL_90 = 1.6449
@@ -75,42 +80,6 @@ def together(first: PredictedUse, second: PredictedUse) -> PredictedUse:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class HourCounts:
-    """How often each outdoor temperature stands in each period.
-
-    Parameters
-    ----------
-    outdoor_c
-        Distinct temperatures, degC, shape (temperatures,).
-    count
-        Hours of each, shape (periods, temperatures).
-    """
-
-    outdoor_c: Array
-    count: Array
-
-
-def hour_counts(hours: PeriodTemperatures) -> HourCounts:
-    """Count the distinct temperatures of some periods.
-
-    Parameters
-    ----------
-    hours
-        Hourly temperatures.
-
-    Returns
-    -------
-    HourCounts
-        Exact: no bins.
-    """
-    period, sample = np.nonzero(~np.isnan(hours.samples_c))
-    outdoor_c, place = np.unique(hours.samples_c[period, sample], return_inverse=True)
-    count = np.zeros((len(hours), outdoor_c.size))
-    np.add.at(count, (period, place), 1.0)
-    return HourCounts(outdoor_c=frozen(outdoor_c), count=frozen(count))
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewSystem:
     """What is metered after installation.
@@ -118,7 +87,7 @@ class NewSystem:
     Parameters
     ----------
     power_w
-        Metered power as a function of outdoor temperature and load.
+        Metered power as a function of outdoor temperature, humidity and load.
     base_kwh_per_day
         What the same meter counts besides.
     in_service
@@ -137,19 +106,17 @@ class NewSystem:
             raise InputError("an in-service factor that is not above zero and in order")
 
 
-def expected_of_system(
-    load: BillLoad, system: NewSystem, hours: PeriodTemperatures
-) -> PredictedUse:
+def expected_of_system(load: BillLoad, system: NewSystem, hours: HourCounts) -> PredictedUse:
     """Use that a new system should have in the metered periods' real weather.
 
     Parameters
     ----------
     load
-        Load line with its resamples.
+        Load line with its resamples, hour by hour.
     system
         What is metered now.
     hours
-        Hourly temperatures of exactly the days of the periods.
+        Outdoor air in the hours of exactly the days of the periods.
 
     Returns
     -------
@@ -158,12 +125,11 @@ def expected_of_system(
     """
     random = np.random.default_rng(_SEED)
     lines = load.lines(_LINES)
-    counts = hour_counts(hours)
-    shape = (len(lines), len(hours))
-    days = hours.count / HOURS_PER_DAY
+    days = hours.hours / HOURS_PER_DAY
+    shape = (len(lines), days.size)
     base = system.base_kwh_per_day
-    loads = np.array([line.load_w(counts.outdoor_c) for line in (*lines, load.line)])
-    energy = energy_of_lines(system.power_w, counts, loads)
+    loads = np.array([line.load_w(hours.outdoor_c) for line in (*lines, load.line)])
+    energy = energy_of_lines(system.power_w, hours, loads)
     heat = energy[:-1] / _factors(system.in_service, shape, random)
     bases = base.likely + _deviation(base) * random.standard_normal((shape[0], 1))
     likely = energy[-1] / system.in_service.likely + base.likely * days
@@ -223,19 +189,20 @@ def energy_of_lines(power_w: PowerOfLoad, counts: HourCounts, load_w: Array) -> 
     Parameters
     ----------
     power_w
-        Metered power as a function of outdoor temperature and load.
+        Metered power as a function of outdoor temperature, humidity and load.
     counts
-        Temperatures of the periods.
+        Outdoor air of the periods.
     load_w
-        Load of each line at each distinct temperature, W, shape (lines, temperatures).
+        Load of each line at each distinct state, W, shape (lines, states).
 
     Returns
     -------
     Array
         kWh, shape (lines, periods).
     """
-    outdoor_c = np.broadcast_to(counts.outdoor_c, load_w.shape)
-    power = power_w(outdoor_c.ravel(), load_w.ravel()).reshape(load_w.shape)
+    air = (counts.outdoor_c, counts.relative_humidity_pct)
+    outdoor_c, humidity_pct = (np.broadcast_to(one, load_w.shape).ravel() for one in air)
+    power = power_w(outdoor_c, humidity_pct, load_w.ravel()).reshape(load_w.shape)
     return np.asarray(power @ counts.count.T / 1000.0)
 
 

@@ -139,6 +139,7 @@ def site_range(unit: RatedUnit, site: Site, function: Function) -> SiteRange:
     InputError
         If the unit does not serve the function or has no label for it.
     """
+    _check_serves(unit, function)
     site = _with_other_load(unit, site, function)
     likely = _walk(unit, unit.likely, site, function)
     share = {case: factor / IN_SERVICE[Case.LIKELY] for case, factor in IN_SERVICE.items()}
@@ -148,6 +149,18 @@ def site_range(unit: RatedUnit, site: Site, function: Function) -> SiteRange:
         there = replace(site, in_service_factor=factor)
         cops.append(_walk(unit, one, there, function).cop_end)
     return SiteRange(likely=likely, cop_low=min(cops), cop_high=max(cops))
+
+
+def _check_serves(unit: RatedUnit, function: Function) -> None:
+    mapped = unit.likely.mapped
+    served = {Function.HEATING: mapped.heating, Function.COOLING: mapped.cooling}
+    if served[function] is None:
+        others = [one.value for one, performance in served.items() if performance is not None]
+        raise InputError(
+            f"{unit.name} does not serve {function.value}",
+            expected=f"a unit for {function.value}; this one serves {' and '.join(others)}",
+            remedy=f"add --function {others[0]}, or name another unit" if others else "",
+        )
 
 
 def _with_other_load(unit: RatedUnit, site: Site, function: Function) -> Site:
@@ -175,9 +188,6 @@ def _walk(unit: RatedUnit, one: RatedSet, site: Site, function: Function) -> Lab
         cooling_operation=mapped.cooling_operation,
         idle=unit.idle,
     )
-    there = mapped.heating if function is Function.HEATING else mapped.cooling
-    if there is None:
-        raise InputError(f"{unit.name} does not serve {function.value}")
     return label_to_site(installed, basis_of(unit, one, function), site)
 
 
@@ -222,4 +232,8 @@ def basis_of(unit: RatedUnit, one: RatedSet, function: Function) -> LabelBasis:
         return european_heating_basis(
             european.heating[climate](), kind=european.kind, climate=climate, printed=printed
         )
-    raise InputError(f"{unit.name} has no label for {function.value}")
+    raise InputError(
+        f"{unit.name} has no label for {function.value}",
+        expected="a seasonal figure, US tests or declared points of that function",
+        remedy=f"add its figure for {function.value} to the unit's file",
+    )

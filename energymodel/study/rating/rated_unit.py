@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -30,6 +29,7 @@ from energymodel.scenario.catalogue import catalogue_unit
 from energymodel.scenario.faults import validated
 from energymodel.scenario.plate_unit import PlateFile, unit_of_plate
 from energymodel.scenario.tested_schema import DeclarationFile, TestsFile
+from energymodel.scenario.toml_file import read_toml
 from energymodel.scenario.unit_schema import FunctionTable, Unit, UnitTable, build_unit
 
 
@@ -135,7 +135,8 @@ def read_rated_unit(file_or_key: str) -> RatedUnit:
         if path.suffix or len(path.parts) > 1:
             raise InputError("there is no such file", where=file_or_key, remedy=_WAYS)
         return _of_table(catalogue_unit(file_or_key))
-    content = _content(path)
+    content = read_toml(path)
+    _check_no_scenario(content, path)
     try:
         return _reader(content)(content, path)
     except ManyFaultsError:
@@ -149,17 +150,23 @@ def read_rated_unit(file_or_key: str) -> RatedUnit:
         ) from None
 
 
+def _check_no_scenario(content: Mapping[str, Any], path: Path) -> None:
+    if "option" in content and "room" in content:
+        own = [key for key in content.get("unit", {}) if isinstance(key, str)]
+        named = f" (it holds the units {', '.join(own)})" if own else ""
+        raise InputError(
+            f"this is a scenario with options, not a unit{named}",
+            where=path.name,
+            expected="the file of one unit, or a key of the catalogue",
+            remedy="copy the unit's table into a file of its own; energymodel compare"
+            f" {path.name} runs the scenario",
+        )
+
+
 _WAYS = (
     "give a TOML file with at least kind, capacity and a seasonal figure, such as kind ="
     ' "inverter", capacity = "12 kBtu/h", hspf2 = 9.5; or a key of the catalogue'
 )
-
-
-def _content(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"not a TOML file: {error}", where=path.name) from None
 
 
 _Reader = Callable[[dict[str, Any], Path], RatedUnit]

@@ -22,14 +22,19 @@ from energymodel.scenario.files import Scenario
 from energymodel.season.minutes import MinuteTrace, RoomRun, run_minutes
 from energymodel.season.room_unit import heat_pump_in, is_modulating, room_unit
 from energymodel.season.thermostat import START_UP_TAU_S, USUAL_THERMOSTAT, Thermostat
+from energymodel.study.room_day.pair import Pair
 from energymodel.study.room_day.room_options import heating_of, named_option, usual_options
+from energymodel.units import KELVIN_PER_DEGF, METRE_PER_FOOT
 
 DEFAULT_MASS = "timber-frame"
 SIZE_OVER_DESIGN = 1.25
 """Output of a heater "as large as needed" over the design load (common practice)."""
 LOSS_PER_AREA_W_PER_M2_K = 2.0
 """Heat loss per floor area of a room whose area is not given (common practice: 1 to 3)."""
+LEAST_LOSS_PER_AREA_W_PER_M2_K = 0.1
+"""Below it a floor area is not believed: tight passive houses lose 0.3 and more (our choice)."""
 VENT_ABOVE_SET_POINT_K = 1.0
+MOST_DEAD_BAND_K = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,12 +92,32 @@ def read_choice(
     if mass is not None:
         room_mass(mass)
     if dead_band is not None:
-        band_k = read_quantity(dead_band, TEMPERATURE_DIFFERENCE, where="--dead-band")
-        thermostat = replace(thermostat, dead_band_k=band_k)
+        thermostat = replace(thermostat, dead_band_k=_band_k(dead_band))
     area_m2 = None if area is None else read_quantity(area, AREA, where="--area")
     if area_m2 is not None and not area_m2 > 0:
-        raise InputError(f"an area of {area}", where="--area", expected="above zero")
+        raise InputError(
+            f"an area of {area}",
+            where="--area",
+            expected='the floor area of the room, such as "240 ft2"',
+            remedy="leave it out for the area of the scenario",
+        )
     return RoomChoice(mass=mass, area_m2=area_m2, thermostat=thermostat)
+
+
+def _band_k(text: str) -> float:
+    band_k = read_quantity(text, TEMPERATURE_DIFFERENCE, where="--dead-band")
+    if 0.0 < band_k <= MOST_DEAD_BAND_K:
+        return band_k
+    most, usual = f"{MOST_DEAD_BAND_K:g} K", f"{USUAL_THERMOSTAT.dead_band_k:g} K"
+    if text.rstrip().upper().endswith("F"):
+        most = f"{MOST_DEAD_BAND_K / KELVIN_PER_DEGF:g} degF"
+        usual = f"{USUAL_THERMOSTAT.dead_band_k / KELVIN_PER_DEGF:g} degF"
+    raise InputError(
+        f"a dead band of {text}",
+        where="--dead-band",
+        expected=f"above zero and at most {most}",
+        remedy=f"leave it out for the usual {usual}",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -229,6 +254,8 @@ class RoomCases:
         Room type and floor area, m2.
     defaults
         What the minute model assumed.
+    pair
+        Why an inverter and an on/off unit stand beside each other; None: options were named.
     """
 
     model: Model
@@ -237,6 +264,7 @@ class RoomCases:
     mass: RoomMass
     area_m2: float
     defaults: tuple[UsedDefault, ...]
+    pair: Pair | None = None
 
 
 def room_cases(scenario: Scenario, names: Sequence[str], choice: RoomChoice) -> RoomCases:
@@ -247,7 +275,7 @@ def room_cases(scenario: Scenario, names: Sequence[str], choice: RoomChoice) -> 
     scenario
         Checked scenario.
     names
-        Options by name; empty: the first inverter, a single-speed unit of its class, and electric
+        Options by name; empty: an inverter, the on/off unit nearest to it in size, and electric
         resistance, from the scenario or else from the catalogue.
     choice
         Room type, thermostat.
@@ -260,19 +288,21 @@ def room_cases(scenario: Scenario, names: Sequence[str], choice: RoomChoice) -> 
     Raises
     ------
     EnergyModelError
-        If the scenario cannot be used, has no heating load, or has no such option.
+        If the scenario cannot be used, has no heating load, has no such option, or if the floor
+        area does not go with the heat loss.
     """
     model = assemble(scenario)
     line = model.load.heating
     if line is None:
         raise InputError("the room has no heating load", expected="a table [room.heating]")
-    if names:
-        planned = [named_option(model, name) for name in names]
-    else:
-        model, planned = usual_options(model, line)
+    planned, pair = [named_option(model, name) for name in names], None
+    if not names:
+        usual = usual_options(model, line)
+        model, planned, pair = usual.model, list(usual.planned), usual.pair
     mass = room_mass(choice.mass or DEFAULT_MASS)
     area_m2 = choice.area_m2 or scenario.content.room.area
     used_m2 = area_m2 or line.slope_w_per_k / LOSS_PER_AREA_W_PER_M2_K
+    _check_area(used_m2, line, scenario, given=choice.area_m2 is not None)
     cases = tuple(
         RoomCase(
             planned=one,
@@ -284,7 +314,28 @@ def room_cases(scenario: Scenario, names: Sequence[str], choice: RoomChoice) -> 
     )
     defaults = tuple(_defaults(choice, mass, None if area_m2 else used_m2))
     return RoomCases(
-        model=model, line=line, cases=cases, mass=mass, area_m2=used_m2, defaults=defaults
+        model=model,
+        line=line,
+        cases=cases,
+        mass=mass,
+        area_m2=used_m2,
+        defaults=defaults,
+        pair=pair,
+    )
+
+
+def _check_area(area_m2: float, line: LoadLine, scenario: Scenario, *, given: bool) -> None:
+    """Refuse a floor that is far too large for what the room loses."""
+    most_m2 = line.slope_w_per_k / LEAST_LOSS_PER_AREA_W_PER_M2_K
+    if area_m2 <= most_m2:
+        return
+    us = scenario.content.units == "us"
+    per, unit = (METRE_PER_FOOT**2, "ft2") if us else (1.0, "m2")
+    raise InputError(
+        f"a floor of {area_m2 / per:.6g} {unit} is far too large for the heating load of this room",
+        where="--area" if given else f"{scenario.path.name}: room.area",
+        expected=f"at most {most_m2 / per:,.0f} {unit} for this heat loss",
+        remedy="check floor area and design load",
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +14,19 @@ from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.season.annual import annual
 from energymodel.season.minutes import MinuteTrace
 from energymodel.season.result import HEATING
+from energymodel.study.room_day.days import HOURS_OF_DAY, Day, DayKind, pick_days
 from energymodel.study.room_day.room_case import RoomCase, RoomCases, RoomChoice, room_cases
-from energymodel.weather.year import WeatherYear
 
-HOURS_OF_DAY = 24
+__all__ = [
+    "COMFORT_BAND_K",
+    "Day",
+    "DayKind",
+    "DayRun",
+    "RoomDayResult",
+    "implied_cd",
+    "pick_days",
+    "room_day",
+]
 WARM_UP_HOURS = 72
 """Days before the one that is shown, so that the structure has its temperature."""
 COMFORT_BAND_K = 1.1
@@ -26,41 +34,6 @@ COMFORT_BAND_K = 1.1
 memory)."""
 _MOST_LOAD_FACTOR = 0.95
 _CYCLES_BELOW = 0.98
-
-
-class DayKind(Enum):
-    """Which day of the heating season."""
-
-    MILD = "mild"
-    TYPICAL = "typical"
-    COLDEST = "coldest"
-
-
-_HEAT_ON_MILDER_DAYS = {DayKind.MILD: 0.15, DayKind.TYPICAL: 0.50}
-"""Share of the year's heat that falls on milder days (our choice)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Day:
-    """One day of the weather year.
-
-    Parameters
-    ----------
-    kind
-        Why it was picked.
-    first_hour
-        Row of its first hour.
-    date
-        As printed, such as "12 Feb".
-    mean_c, coldest_c
-        Mean and lowest outdoor temperature, degC.
-    """
-
-    kind: DayKind
-    first_hour: int
-    date: str
-    mean_c: float
-    coldest_c: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -230,7 +203,7 @@ def room_day(
     scenario
         A scenario, the path of its file, or None for the demo that comes with the package.
     options
-        Names; empty: the first inverter, a single-speed unit of its class, electric resistance.
+        Names; empty: an inverter, the on/off unit nearest to it in size, electric resistance.
     choice
         Room type, thermostat, start-up; None: defaults, which the result lists.
 
@@ -262,46 +235,6 @@ def room_day(
         for day in days
     )
     return RoomDayResult(cases=cases, days=days, runs=runs)
-
-
-def pick_days(weather: WeatherYear, load_w: Array) -> tuple[Day, ...]:
-    """Pick a mild, a typical and the coldest heating day.
-
-    Parameters
-    ----------
-    weather
-        A complete year.
-    load_w
-        Heating load of each hour, W.
-
-    Returns
-    -------
-    tuple of Day
-        15 % of the year's heat falls on days milder than the first, half on days milder than the
-        second; the third has the largest load.
-    """
-    daily = load_w.reshape(-1, HOURS_OF_DAY).sum(axis=1)
-    order = np.argsort(daily, kind="stable")
-    share = np.cumsum(daily[order]) / daily.sum()
-    picked = {
-        kind: int(order[np.searchsorted(share, wanted)])
-        for kind, wanted in _HEAT_ON_MILDER_DAYS.items()
-    }
-    picked[DayKind.COLDEST] = int(order[-1])
-    return tuple(_day(kind, weather, row) for kind, row in picked.items())
-
-
-def _day(kind: DayKind, weather: WeatherYear, row: int) -> Day:
-    first = row * HOURS_OF_DAY
-    outdoor_c = weather.outdoor_c[first : first + HOURS_OF_DAY]
-    stamp = weather.table.index[first]
-    return Day(
-        kind=kind,
-        first_hour=first,
-        date=f"{stamp.day} {stamp:%b}",
-        mean_c=float(outdoor_c.mean()),
-        coldest_c=float(outdoor_c.min()),
-    )
 
 
 def _annual_hours(case: RoomCase) -> Array:

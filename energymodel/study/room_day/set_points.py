@@ -11,6 +11,7 @@ import numpy as np
 from energymodel.arrays import Array, Mask
 from energymodel.errors import InputError, ManyFaultsError
 from energymodel.quantities import TEMPERATURE, read_quantity
+from energymodel.units import f_from_c
 
 MINUTES_OF_DAY = 1440
 COLDEST_SET_POINT_C, WARMEST_SET_POINT_C = 5.0, 30.0
@@ -29,11 +30,41 @@ class SetPeriod:
         Set-point, degC.
     start_min, end_min
         Minutes of the day, local standard time; past midnight where the end is before the start.
+    written
+        The set-point as the user wrote it, for messages; empty: in Celsius.
     """
 
     indoor_c: float
     start_min: int
     end_min: int
+    written: str = ""
+
+    @property
+    def text(self) -> str:
+        """The set-point as it was written."""
+        return self.written or self.like(self.indoor_c)
+
+    def like(self, indoor_c: float) -> str:
+        """Write another temperature in the unit that the user chose for this one.
+
+        Parameters
+        ----------
+        indoor_c
+            degC.
+
+        Returns
+        -------
+        str
+            To a tenth, with its unit.
+
+        Examples
+        --------
+        >>> read_period("65 degF 22-6").like(21.111)
+        '70 degF'
+        """
+        fahrenheit = self.written.upper().endswith("F")
+        value, unit = (f_from_c(indoor_c), "degF") if fahrenheit else (indoor_c, "degC")
+        return f"{round(value, 1):g} {unit}"
 
     @property
     def hours(self) -> float:
@@ -95,7 +126,10 @@ def read_period(text: str, *, where: str = "") -> SetPeriod:
     indoor_c = read_quantity(match["temperature"], TEMPERATURE, where=where)
     if not COLDEST_SET_POINT_C <= indoor_c <= WARMEST_SET_POINT_C:
         raise InputError(
-            f"a set-point of {match['temperature']}", where=where, expected="41 degF to 86 degF"
+            f"a set-point of {match['temperature']}",
+            where=where,
+            expected="41 degF to 86 degF (5 degC to 30 degC)",
+            remedy="check the temperature and its unit",
         )
     start, end = (_minute(match[name], text, where) for name in ("start", "end"))
     if start % MINUTES_OF_DAY == end % MINUTES_OF_DAY:
@@ -103,7 +137,10 @@ def read_period(text: str, *, where: str = "") -> SetPeriod:
             f"{text!r} begins and ends at the same time", where=where, expected=_EXAMPLE
         )
     return SetPeriod(
-        indoor_c=indoor_c, start_min=start % MINUTES_OF_DAY, end_min=end % MINUTES_OF_DAY
+        indoor_c=indoor_c,
+        start_min=start % MINUTES_OF_DAY,
+        end_min=end % MINUTES_OF_DAY,
+        written=match["temperature"].strip(),
     )
 
 
@@ -145,14 +182,21 @@ def day_set_points(
         one kind overlap.
     """
     faults = [
-        InputError(f"a setback to {one.indoor_c:.1f} degC is not below {base_c:.1f} degC")
+        InputError(
+            f"a setback to {one.text} is not below the usual set-point of {one.like(base_c)}",
+            where="--setback",
+            expected=f"a set-point below {one.like(base_c)}",
+            remedy="lower it, or write a higher set-point as --preheat",
+        )
         for one in setback
         if one.indoor_c >= base_c
     ]
     faults += [
         InputError(
-            f"a preheat to {one.indoor_c:.1f} degC lies below {base_c:.1f} degC",
-            remedy="write it as a setback",
+            f"a preheat to {one.text} lies below the usual set-point of {one.like(base_c)}",
+            where="--preheat",
+            expected=f"{one.like(base_c)} or higher",
+            remedy="raise it, or write a lower set-point as --setback",
         )
         for one in preheat
         if one.indoor_c < base_c - 1e-9
@@ -160,7 +204,14 @@ def day_set_points(
     for noun, periods in (("setback", setback), ("preheat", preheat)):
         covered = np.sum([one.minutes() for one in periods], axis=0)
         if np.any(covered > 1):
-            faults.append(InputError(f"two {noun} periods overlap"))
+            faults.append(
+                InputError(
+                    f"two {noun} periods overlap",
+                    where=f"--{noun}",
+                    expected="periods that do not share a minute of the day",
+                    remedy="shorten one of them",
+                )
+            )
     if faults:
         raise ManyFaultsError(faults)
     minutes = np.full(MINUTES_OF_DAY, base_c)

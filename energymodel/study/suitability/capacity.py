@@ -114,7 +114,10 @@ class ServiceFit:
     function
         Heating or cooling.
     design_c, design_load_w
-        Design temperature, degC, and the load there, W.
+        Design temperature, degC, and the load there, W, gains counted.
+    sheet_load_w
+        Load of the heat-loss sheet there, W, gains not counted; the same as the load where no
+        gains were taken off.
     design_output_w, design_lowest_w
         Largest and lowest output there, W, in the room.
     design_on
@@ -132,6 +135,7 @@ class ServiceFit:
     function: Function
     design_c: float
     design_load_w: float
+    sheet_load_w: float
     design_output_w: float
     design_lowest_w: float
     design_on: float
@@ -177,6 +181,21 @@ class ServiceFit:
         """Largest output at the design temperature over the load there."""
         return self.design_output_w / self.design_load_w if self.design_load_w > 0 else np.inf
 
+    @property
+    def has_sheet(self) -> bool:
+        """Whether gains were taken off a sheet's load, so that there are two loads to name."""
+        return self.sheet_load_w > self.design_load_w * (1.0 + _ROUNDING)
+
+    @property
+    def sheet_ratio(self) -> float:
+        """Largest output at the design temperature over the sheet's load there."""
+        return self.design_output_w / self.sheet_load_w if self.sheet_load_w > 0 else np.inf
+
+    @property
+    def below_sheet(self) -> bool:
+        """Whether the largest output at the design temperature is below the sheet's load."""
+        return self.design_output_w < self.sheet_load_w * (1.0 - _ROUNDING)
+
 
 def service_fit(
     unit: Installed, duty: Duty, years: Sequence[WeatherYear], *, design_c: float
@@ -205,6 +224,7 @@ def service_fit(
         function=duty.function,
         design_c=design_c,
         design_load_w=float(duty.line.load_w(at.outdoor_c)[0]),
+        sheet_load_w=duty.sheet_load_w(design_c),
         design_output_w=float(unit.full_w(at)[0]),
         design_lowest_w=float(unit.lowest_w(at)[0]),
         design_on=float(operation.temperature_share(at.outdoor_c)[0]),

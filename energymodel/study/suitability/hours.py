@@ -38,12 +38,32 @@ class Duty:
         Set-point, degC.
     months_without
         Months, 1..12, without this load.
+    gains_off
+        Whether gains of sun, people and appliances are taken off a heat-loss sheet's load.
     """
 
     function: Function
     line: LoadLine
     indoor_c: float
     months_without: frozenset[int] = frozenset()
+    gains_off: bool = False
+
+    def sheet_load_w(self, outdoor_c: float) -> float:
+        """Load of the heat-loss sheet, which leaves gains out: the load of a night.
+
+        Parameters
+        ----------
+        outdoor_c
+            degC.
+
+        Returns
+        -------
+        float
+            W; the load with gains where no gains were taken off.
+        """
+        if not self.gains_off:
+            return float(self.line.load_w(np.array([outdoor_c]))[0])
+        return self.line.slope_w_per_k * max(self.line.indoor_c - outdoor_c, 0.0)
 
     def load_w(self, weather: WeatherYear) -> Array:
         """Load of the room in each hour.

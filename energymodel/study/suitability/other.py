@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from energymodel.building.room_mass import room_mass
 from energymodel.equipment.curves import Function
 from energymodel.scenario.assemble import Model
@@ -80,7 +78,7 @@ def other_ways(
     content = model.scenario.content
     site, room = content.site, content.room
     glazed = room.glazed or site.kind == "sunroom"
-    load_w = None if heating is None else _load_w(heating, design_c)
+    load_w = None if heating is None else heating.sheet_load_w(design_c)
     mass = site.mass or (GLAZED_MASS if glazed else USUAL_MASS)
     occasional = site.use == "now and then" and heating is not None
     return OtherWays(
@@ -89,7 +87,7 @@ def other_ways(
         panel_w=load_w if load_w is not None and 0 < load_w <= PANEL_MOST_W else None,
         ducts_heating=_ducts(site, Function.HEATING, load_w),
         ducts_cooling=_ducts(
-            site, Function.COOLING, None if cooling is None else _load_w(cooling, hot_c)
+            site, Function.COOLING, None if cooling is None else cooling.sheet_load_w(hot_c)
         ),
         pull_up=_pull_up(site, room.area, mass, heating) if occasional else None,
         mass=mass,
@@ -97,10 +95,6 @@ def other_ways(
         area_missing=occasional and room.area is None,
         shared=_shared(model, site, heating or cooling),
     )
-
-
-def _load_w(duty: Duty, outdoor_c: float) -> float:
-    return float(duty.line.load_w(np.array([outdoor_c]))[0])
 
 
 def _ducts(site: SiteTable, function: Function, load_w: float | None) -> SpareDuct | None:

@@ -30,6 +30,9 @@ COLD_LIMITS_C = tuple(c_from_f(limit) for limit in (55.0, 35.0, 20.0, 14.0, 5.0,
 """Lowest cooling temperatures that versions have (common practice)."""
 
 
+_NEARLY = (Verdict.BEYOND, Verdict.BACKUP)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extremes:
     """Outdoor temperatures of the site over all years.
@@ -108,9 +111,9 @@ class Suitability:
 
     @property
     def leaders(self) -> tuple[UnitFit, ...]:
-        """Units that fit; where none does, the first that fits with backup heat."""
-        backed = tuple(fit for fit in self.fits if fit.verdict is Verdict.BACKUP)
-        return self.suited or backed[:1]
+        """Units that fit; where none does, the first of the list if little is missing to it."""
+        first = tuple(fit for fit in self.fits[:1] if fit.verdict in _NEARLY)
+        return self.suited or first
 
     @property
     def suited(self) -> tuple[UnitFit, ...]:
@@ -145,7 +148,7 @@ def suitability(
     --------
     >>> found = suitability(units=["inverter-standard-12", "inverter-standard-24"])
     >>> [(fit.candidate.key, fit.verdict.value) for fit in found.fits]
-    [('inverter-standard-12', 'fits'), ('inverter-standard-24', 'larger than needed')]
+    [('inverter-standard-12', 'fits with gains'), ('inverter-standard-24', 'larger than needed')]
     """
     if not isinstance(scenario, Scenario):
         scenario = read_scenario(scenario)
@@ -169,7 +172,12 @@ def _study(model: Model) -> Suitability:
     load, indoor = model.load, room.indoor
     heating = cooling = None
     if load.heating is not None:
-        heating = Duty(function=Function.HEATING, line=load.heating, indoor_c=indoor.heating)
+        heating = Duty(
+            function=Function.HEATING,
+            line=load.heating,
+            indoor_c=indoor.heating,
+            gains_off=room.heating is not None and room.heating.gains != "included",
+        )
     if load.cooling is not None:
         cooling = Duty(
             function=Function.COOLING,

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from energymodel.study.comparison.outcome import UNMET_LIMIT
 from energymodel.study.suitability.capacity import ColdHours, ServiceFit
 from energymodel.study.suitability.costs import YearlyCost
 from energymodel.study.suitability.pipes import PipeFit
@@ -15,8 +14,11 @@ from energymodel.study.suitability.supply import SupplyFit
 from energymodel.study.suitability.units import Candidate
 
 BACKUP_SHARE = 0.10
-"""A unit that leaves up to a tenth of the year's heat to backup heat is named with it (our
-choice)."""
+"""A unit that leaves up to a tenth of the year's heat to backup heat is named with it, before
+units that are too large even at their lowest output (our choice)."""
+BEYOND_SHARE = 0.01
+"""A unit that carries the design loads may leave up to a hundredth of a year's load to the hours
+beyond them: a 1 % design temperature is by definition passed in 1 % of the hours (our choice)."""
 COOLING_OVERSIZE = 1.25
 HEATING_OVERSIZE = 1.40
 """Output over design load above which even the lowest speed is named too large: sizing limits of
@@ -30,6 +32,8 @@ class Verdict(Enum):
     """Judgement in one or two words."""
 
     FITS = "fits"
+    GAINS = "fits with gains"
+    BEYOND = "short beyond design"
     LARGER = "larger than needed"
     BACKUP = "needs backup heat"
     SMALL = "too small"
@@ -78,7 +82,12 @@ class UnitFit:
     @property
     def fits(self) -> bool:
         """Whether it is named as fitting, backup heat not needed."""
-        return self.verdict is Verdict.FITS
+        return self.verdict in (Verdict.FITS, Verdict.GAINS)
+
+    @property
+    def services(self) -> tuple[ServiceFit, ...]:
+        """What it serves of the room's loads."""
+        return tuple(one for one in (self.heating, self.cooling) if one is not None)
 
     @property
     def site_fault(self) -> bool:
@@ -100,7 +109,7 @@ class UnitFit:
     @property
     def cycling_share(self) -> float:
         """Hours below the lowest output over hours with a load, both functions, 0..1."""
-        both = [one.cycling for one in (self.heating, self.cooling) if one is not None]
+        both = [one.cycling for one in self.services]
         loaded = sum(one.loaded_h for one in both)
         return sum(one.hours for one in both) / loaded if loaded else 0.0
 
@@ -154,16 +163,32 @@ def _verdict(fit: UnitFit, asked: Asked) -> Verdict:
         return Verdict.COOLS_ONLY
     if asked.cools and fit.cooling is None:
         return Verdict.HEATS_ONLY
-    if fit.heating is not None and not fit.heating.carries:
+    if fit.heating is not None and not _nearly_carries(fit.heating):
         return _short_heating(fit.heating)
-    return Verdict.FITS if fit.cooling is None else _cooling_verdict(fit.cooling, asked)
+    short = None if fit.cooling is None else _short_cooling(fit.cooling, asked)
+    return _carrying(fit) if short is None else short
 
 
-def _cooling_verdict(cooling: ServiceFit, asked: Asked) -> Verdict:
-    if not cooling.carries:
-        return Verdict.STOPS_COOLING if _stands(cooling) else Verdict.SHORT_COOLING
-    stops = asked.never_warm and cooling.below_h + cooling.above_h > 0
-    return Verdict.STOPS_COOLING if stops else Verdict.FITS
+def _carrying(fit: UnitFit) -> Verdict:
+    if not all(one.carries for one in fit.services):
+        return Verdict.BEYOND
+    sheet = fit.heating is not None and fit.heating.below_sheet
+    return Verdict.GAINS if sheet else Verdict.FITS
+
+
+def _nearly_carries(service: ServiceFit) -> bool:
+    """Carried, or at design and short by little in the hours beyond, running all the while."""
+    short = service.worst.short.share
+    near = not service.short_at_design and short <= BEYOND_SHARE and not _stands(service)
+    return service.carries or near
+
+
+def _short_cooling(cooling: ServiceFit, asked: Asked) -> Verdict | None:
+    if asked.never_warm and cooling.below_h + cooling.above_h > 0:
+        return Verdict.STOPS_COOLING
+    if cooling.carries or (not asked.never_warm and _nearly_carries(cooling)):
+        return None
+    return Verdict.STOPS_COOLING if _stands(cooling) else Verdict.SHORT_COOLING
 
 
 def _short_heating(heating: ServiceFit) -> Verdict:
@@ -224,13 +249,14 @@ def criteria(asked: Asked) -> tuple[Criterion, ...]:
     found: list[Criterion] = [
         ("gives what the room asks for", lambda fit: _lacking(fit, asked)),
         ("no site check says no", lambda fit: float(fit.site_fault or fit.supply.missing)),
+        (_SIZE_WORDS, lambda fit: _size_place(fit, asked)),
     ]
     if asked.heats:
-        found.append(("least heat missing", lambda fit: _missing(fit.heating)))
+        found.append((f"least heat missing{_LITTLE}", lambda fit: _missing(fit.heating)))
     if asked.never_warm:
         found.append(("least hours in which its limits stop the cooling", _stopped_h))
     if asked.cools:
-        found.append(("least cooling missing", lambda fit: _missing(fit.cooling)))
+        found.append((f"least cooling missing{_LITTLE}", lambda fit: _missing(fit.cooling)))
     found.append(
         (
             "least hours below its lowest output (in steps of 10 %)",
@@ -250,11 +276,29 @@ def _stopped_h(fit: UnitFit) -> float:
     return 0.0 if fit.cooling is None else float(fit.cooling.below_h + fit.cooling.above_h)
 
 
+_LITTLE = f" (up to {100.0 * BEYOND_SHARE:.0f} % counts as none)"
+_SIZE_WORDS = (
+    "size (fits, fits with gains, carries the design loads, larger than needed, misses at most"
+    f" {100.0 * BACKUP_SHARE:.0f} %, too large even at its lowest output, the rest)"
+)
+
+
+def _size_place(fit: UnitFit, asked: Asked) -> float:
+    """Place of a unit by how its size suits the loads, as :data:`_SIZE_WORDS` names it."""
+    first = (Verdict.FITS, Verdict.GAINS, Verdict.BEYOND)
+    if fit.verdict in first:
+        return float(first.index(fit.verdict))
+    stops = asked.never_warm and fit.verdict is Verdict.STOPS_COOLING
+    if stops or any(one.worst.short.share > BACKUP_SHARE for one in fit.services):
+        return 6.0
+    if fit.oversized:
+        return 5.0
+    return 3.0 if all(one.carries for one in fit.services) else 4.0
+
+
 def _missing(service: ServiceFit | None) -> float:
-    if service is None or service.carries:
-        return 0.0
-    # short at design only: behind all that carry, before all that miss more
-    return max(service.worst.short.share, UNMET_LIMIT)
+    share = 0.0 if service is None else service.worst.short.share
+    return share if share > BEYOND_SHARE else 0.0
 
 
 def _cost(fit: UnitFit) -> float:

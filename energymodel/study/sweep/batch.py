@@ -72,8 +72,8 @@ def group_of(plan: SweepPlan, variant: int) -> Group | None:
     Returns
     -------
     Group or None
-        None where it can only be run one by one: months under a tariff, costs beside energy and
-        standing charges, or a refusal.
+        None where it can only be run one by one: months under a tariff, a meter of an option's
+        own, costs beside energy and standing charges, or a refusal.
     """
     try:
         comparison = compare(plan.scenario(variant, axes_of(plan, AxisKind.STRUCTURE)))
@@ -85,7 +85,8 @@ def group_of(plan: SweepPlan, variant: int) -> Group | None:
     factors = _emission_factors(comparison)
     tariff = any(price.house is not None for price in model.prices.values())
     months = plan.months and tariff
-    if months or factors is None or not all(_is_plain(outcome) for outcome in outcomes):
+    own = any(planned.table.meter is not None for planned in model.options)
+    if months or own or factors is None or not all(_is_plain(outcome) for outcome in outcomes):
         return None
     return Group(
         plan=plan,
@@ -157,6 +158,7 @@ def batch_block(group: Group, variants: Index) -> Block | None:
             _Place(block=block, number=number, which=cases.which), group, energy, prices.per_kwh
         )
     _against_present(block, group)
+    block.years["payback_years"][~installed.known] = np.nan
     for reasons in (installed.reasons, prices.reasons, cases.reasons):
         block.reasons.update(reasons)
     _blank(block)

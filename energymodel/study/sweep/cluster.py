@@ -10,7 +10,7 @@ from importlib.util import find_spec
 from typing import Any
 from uuid import uuid4
 
-from energymodel.errors import InputError
+from energymodel.errors import InputError, install_line
 from energymodel.study.sweep.piece import Piece
 
 TRIM_THRESHOLD_BYTES = 128 * 1024 * 1024
@@ -31,7 +31,7 @@ def check_installed() -> None:
     if find_spec("distributed") is None:
         raise InputError(
             "several workers need dask, which is not installed",
-            remedy="pip install 'energymodel[cluster]', or use one worker",
+            remedy=f"{install_line('cluster')}, or use one worker",
         )
 
 

@@ -254,7 +254,11 @@ def _short(option: Option, cases: list[Case], variants: Variants, model: Model) 
         relative_humidity_pct=np.full(at.size, DEFAULT_HUMIDITY_PCT),
         indoor_c=option.heating_indoor_c,
     )
-    short: Mask = option.heating.run(conditions, load_w).delivered_w < load_w * (1.0 - 1e-9)
+    given_w = option.heating.run(conditions, load_w).delivered_w
+    for at_c in np.unique(at).tolist() if option.heating_supply.interruption else ():
+        left = option.left_in_cold(option.heating, at_c, model.weather)
+        given_w = np.where(at == at_c, left.run(conditions, load_w).delivered_w, given_w)
+    short: Mask = given_w < load_w * (1.0 - 1e-9)
     return short
 
 

@@ -292,14 +292,31 @@ def _check(base: Scenario, axes: Sequence[Axis]) -> None:
         for path in dict.fromkeys(paths)
         if paths.count(path) > 1
     ]
-    for path in paths:
-        try:
-            field_of(base, path)
-            _check_options(read_path(path))
-        except EnergyModelError as error:
-            faults.append(error)
+    for axis in axes:
+        for path in axis.paths:
+            try:
+                field_of(base, path)
+                _check_options(read_path(path))
+            except EnergyModelError as error:
+                faults.append(error)
+            else:
+                faults += _missing_tariffs(base, path, axis.values)
     if faults:
         raise ManyFaultsError(faults, where=f"{base.path.name}, sweep")
+
+
+def _missing_tariffs(base: Scenario, path: str, values: Sequence[object]) -> Iterator[InputError]:
+    """Find tariff files that are not there: each would refuse its variants after the run."""
+    steps = read_path(path)
+    if steps[0] != "price" or steps[-1] != "tariff":
+        return
+    for value in values:
+        if isinstance(value, str) and not _is_file(base.path.parent / value):
+            yield InputError(
+                f"there is no tariff file {shown(value)}",
+                where=path,
+                expected=f"files in the folder of {base.path.name}, or whole paths",
+            )
 
 
 def _check_options(steps: tuple[Step, ...]) -> None:

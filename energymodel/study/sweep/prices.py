@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from energymodel.arrays import Array, Index
+from energymodel.arrays import Array, Index, Mask
 from energymodel.errors import EnergyModelError, ManyFaultsError
 from energymodel.scenario.assemble import Model
 from energymodel.scenario.changes import changed
@@ -94,11 +94,14 @@ class InstalledCosts:
     ----------
     cost
         Money, shape (n, options).
+    known
+        Whether the cost is given, or the option is there now, shape (n, options).
     reasons
         Why a variant is refused, by its position.
     """
 
     cost: Array
+    known: Mask
     reasons: dict[int, str]
 
 
@@ -120,7 +123,12 @@ def installed_costs(plan: SweepPlan, model: Model, variants: Index) -> Installed
         As written.
     """
     reasons: dict[int, str] = {}
-    cost = np.tile([option.table.installed_cost for option in model.options], (variants.size, 1))
+    tables = [option.table for option in model.options]
+    cost = np.tile([table.installed_cost for table in tables], (variants.size, 1))
+    known = np.tile(
+        [table.present or "installed_cost" in table.model_fields_set for table in tables],
+        (variants.size, 1),
+    )
     for axis in axes_of(plan, AxisKind.COST):
         codes = axis.code(variants)
         for code in np.unique(codes).tolist():
@@ -132,7 +140,8 @@ def installed_costs(plan: SweepPlan, model: Model, variants: Index) -> Installed
                 continue
             for place, value in values.items():
                 cost[rows, place] = value
-    return InstalledCosts(cost=cost, reasons=reasons)
+                known[rows, place] |= code != axis.as_written
+    return InstalledCosts(cost=cost, known=known, reasons=reasons)
 
 
 def _costs(model: Model, axis: Axis, code: int) -> dict[int, float]:

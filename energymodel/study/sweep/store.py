@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from energymodel import __version__
-from energymodel.errors import InputError
+from energymodel.errors import InputError, install_line
 from energymodel.study.sweep.files import join_parts, read_part, write_part
 from energymodel.study.sweep.piece import Piece
 from energymodel.study.sweep.plan import SweepPlan
@@ -20,7 +20,7 @@ from energymodel.study.sweep.plan import SweepPlan
 if TYPE_CHECKING:
     import pandas as pd
 
-PLAN_FILE = "sweep.json"
+PLAN_FILE = "_sweep.json"
 YEARS, MONTHS = "years", "months"
 
 
@@ -171,7 +171,7 @@ class Store:
                 raise InputError(
                     "this file exists",
                     where=str(target),
-                    remedy="choose another name, or replace it",
+                    remedy="choose another name, or replace it (--replace)",
                 )
 
     def _open(self) -> None:
@@ -186,8 +186,8 @@ class Store:
         if there and existing is Existing.REFUSE:
             raise InputError(
                 f"a sweep is here already, {len(self.done)} of {self.pieces} pieces of it done",
-                where=str(folder),
-                remedy="resume it, replace it, or name another place",
+                where=str(self.output.path),
+                remedy="resume it (--resume), replace it (--replace), or name another place",
             )
         if there and existing is Existing.REPLACE:
             self.discard()
@@ -212,7 +212,7 @@ class Store:
                 "what is here belongs to another sweep: the scenario, a file it names or the"
                 " version has changed since",
                 where=str(file),
-                remedy="name another place, or replace it",
+                remedy="name another place, or replace it (--replace)",
             )
 
     def _write_plan(self) -> None:
@@ -260,7 +260,7 @@ def _check_parent(output: Output) -> None:
         raise InputError(
             "Parquet needs the library pyarrow, which is not installed",
             where=str(target),
-            remedy="pip install 'energymodel[sweeps]', or name a file that ends in .csv",
+            remedy=f"{install_line('sweeps')}, or name a file that ends in .csv",
         )
 
 

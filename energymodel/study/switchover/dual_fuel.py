@@ -20,7 +20,6 @@ from energymodel.study.comparison.house_tariffs import heat_prices
 from energymodel.study.comparison.marginal_price import marginal_hour_price
 from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.study.pump_changes import without_switch
-from energymodel.tariffs.interruption import interrupted
 
 _ROUNDING_KWH = 1e-9
 
@@ -37,11 +36,19 @@ class HourUse:
         Money, shape (hours,).
     unmet_kwh
         Load that stays unmet, shape (hours,).
+    own_meter_kwh
+        Part of the electricity that passes a meter of the option's own, shape (hours,).
     """
 
     electricity_kwh: Array
     fuel_cost: Array
     unmet_kwh: Array
+    own_meter_kwh: Array
+
+    @property
+    def household_kwh(self) -> Array:
+        """Part of the electricity that passes the household's meter, shape (hours,)."""
+        return np.maximum(self.electricity_kwh - self.own_meter_kwh, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,12 +67,15 @@ class DualFuel:
         Hours with a heating load.
     pump, backup
         The heat pump first, with its backup where it is too small; and the backup alone.
-    price_per_kwh
-        Price of one more kWh in each hour, shape (hours,).
+    price_per_kwh, own_price_per_kwh
+        Price of one more kWh in each hour on the household's meter and on the option's own, shape
+        (hours,).
     flat_per_kwh
         Price under a flat price.
     house
         The bill under a tariff; None: a flat price.
+    meter
+        The bill of the option's own meter; None: it has none.
     forced
         Hours in which the tariff cuts the heat pump off.
     """
@@ -77,8 +87,10 @@ class DualFuel:
     pump: HourUse
     backup: HourUse
     price_per_kwh: Array
+    own_price_per_kwh: Array
     flat_per_kwh: float
     house: HouseBill | None
+    meter: HouseBill | None
     forced: Mask
 
     def hour_cost(self, use: HourUse) -> Array:
@@ -94,7 +106,8 @@ class DualFuel:
         Array
             Shape (hours,).
         """
-        return use.electricity_kwh * self.price_per_kwh + use.fuel_cost
+        own = use.own_meter_kwh * self.own_price_per_kwh
+        return use.household_kwh * self.price_per_kwh + own + use.fuel_cost
 
     @property
     def pump_is_better(self) -> Mask:
@@ -115,11 +128,15 @@ class DualFuel:
         Returns
         -------
         Array
-            Shape (choices,): under a tariff the bill with heating less the bill without.
+            Shape (choices,): under a tariff the bill with heating less the bill without, and the
+            whole bill of a meter of the option's own.
         """
         chosen = pump_runs & ~self.forced[:, np.newaxis]
         fuel = _mixed(chosen, self.pump.fuel_cost, self.backup.fuel_cost).sum(axis=0)
-        used = _mixed(chosen, self.pump.electricity_kwh, self.backup.electricity_kwh)
+        used = _mixed(chosen, self.pump.household_kwh, self.backup.household_kwh)
+        if self.meter is not None:
+            own = _mixed(chosen, self.pump.own_meter_kwh, self.backup.own_meter_kwh)
+            fuel = fuel + self.meter.prepared.bill(own).total
         if self.house is None:
             return np.asarray(used.sum(axis=0) * self.flat_per_kwh + fuel)
         other = self.house.other_kwh[:, np.newaxis]
@@ -188,16 +205,17 @@ def dual_fuel(
     loaded = _by_hour(years[0], "heating_load_kwh") > 0
     if not loaded.any():
         return None
-    forced = np.zeros(loaded.shape, dtype=np.bool_)
     electricity = model.prices.get(ELECTRICITY)
     flat = electricity.per_kwh if electricity is not None else 0.0
-    price = np.full(loaded.shape, flat)
-    house = houses.get(ELECTRICITY)
+    price = own_price = np.full(loaded.shape, flat)
+    house, meter = houses.get(ELECTRICITY), None
     if house is not None:
-        plan = house.prepared.plan
-        if backup.fuel_cost.any():
-            forced = loaded & interrupted(plan.tariff, plan.clock, model.weather.outdoor_c)
-        price = marginal_hour_price(house, house.other_kwh + _house_load(outcome, house))
+        meter = house.meters.get(outcome.name)
+        own_kwh = _own_load(outcome, house)
+        left_kwh = np.maximum(_house_load(outcome, house) - own_kwh, 0.0)
+        price = own_price = marginal_hour_price(house, house.other_kwh + left_kwh)
+        if meter is not None:
+            own_price = marginal_hour_price(meter, own_kwh)
     return DualFuel(
         outcome=outcome,
         runs=record.backup.runs,
@@ -206,9 +224,11 @@ def dual_fuel(
         pump=pump,
         backup=backup,
         price_per_kwh=price,
+        own_price_per_kwh=own_price,
         flat_per_kwh=flat,
         house=house,
-        forced=forced,
+        meter=meter,
+        forced=loaded & _cut(outcome) if backup.fuel_cost.any() else np.zeros_like(loaded),
     )
 
 
@@ -225,6 +245,21 @@ def _house_load(outcome: Outcome, house: HouseBill) -> Array:
     return parts[0] + parts[1]
 
 
+def _own_load(outcome: Outcome, house: HouseBill) -> Array:
+    """Its part that passes the option's own meter; zero without one."""
+    months = house.month_of_hour
+    parts = [outcome.result.hourly_own_meter_of(name, months) for name in (HEATING, COOLING)]
+    return parts[0] + parts[1]
+
+
+def _cut(outcome: Outcome) -> Mask:
+    """Hours in which the supply of the heat pump is cut."""
+    states = outcome.result.states
+    cut = states.no_supply.get(HEATING, np.zeros(len(states), dtype=np.bool_))
+    by_hour: Mask = cut[states.inverse]
+    return by_hour
+
+
 def _by_hour(year: AnnualResult, name: str) -> Array:
     values = year.columns.get(name)
     hours = year.states.inverse
@@ -239,6 +274,7 @@ def _hours(
         electricity_kwh=year.hourly_electricity_of(HEATING, months),
         fuel_cost=_fuel_cost(year, fuel_per_kwh),
         unmet_kwh=_by_hour(year, "heating_unmet_kwh"),
+        own_meter_kwh=year.hourly_own_meter_of(HEATING, months),
     )
 
 

@@ -66,6 +66,8 @@ class FlipValue:
         Value at which the extra installed cost comes back in the limit of years; None: none.
     low, high
         Range that was looked at.
+    of_second
+        Whether it belongs to the second option alone.
     """
 
     moved: Moved
@@ -76,6 +78,22 @@ class FlipValue:
     pays_back: float | None
     low: float = 0.0
     high: float = math.inf
+    of_second: bool = False
+
+    def reachable(self, value: float) -> bool:
+        """Whether a value can be: no unit in service is better than as rated.
+
+        Parameters
+        ----------
+        value
+            One of the two values.
+
+        Returns
+        -------
+        bool
+            False for an in-service factor above 1, or above today's.
+        """
+        return self.moved is not Moved.IN_SERVICE or value <= max(1.0, self.today)
 
     def change(self, value: float | None) -> float | None:
         """Distance of a value from today's.
@@ -110,6 +128,8 @@ class PairFlips:
         Limit of simple payback.
     values
         One per input.
+    cost_given
+        Whether the scenario says what the second costs to install.
     """
 
     first: str
@@ -118,6 +138,14 @@ class PairFlips:
     extra_cost: float
     limit_years: float
     values: tuple[FlipValue, ...]
+    cost_given: bool = True
+
+    @property
+    def payback_years(self) -> float | None:
+        """Simple payback of the second's extra cost today, years; None: never, or no extra cost."""
+        if not self.cost_given or self.extra_cost <= 0 or self.saving <= 0:
+            return None
+        return self.extra_cost / self.saving
 
 
 def pair_flips(
@@ -135,7 +163,8 @@ def pair_flips(
     Returns
     -------
     tuple of PairFlips
-        Options that do not carry the load are left out.
+        Options that do not carry the load are left out. Of the best two the second is the one that
+        costs more to install: its extra cost is what may come back.
 
     Raises
     ------
@@ -149,7 +178,11 @@ def pair_flips(
     again, the nearest root is bracketed and found to 1e-7.
     """
     if not (math.isfinite(limit_years) and limit_years > 0):
-        raise InputError(f"a payback limit of {limit_years:g} years", expected="above 0")
+        raise InputError(
+            f"a payback limit of {limit_years:g} years",
+            expected="above 0, such as 10",
+            remedy="leave --payback-years out for 10 years",
+        )
     work = _Work(comparison=comparison, limit_years=limit_years)
     return tuple(work.flips(first, second) for first, second in _pairs(comparison))
 
@@ -162,7 +195,8 @@ def _pairs(comparison: Comparison) -> list[tuple[Outcome, Outcome]]:
     if len(ranked) > 1:
         best, next_best = ranked[:2]
         if present is None or present not in (best, next_best):
-            pairs.append((best, next_best))
+            pair = sorted((best, next_best), key=lambda one: one.first_cost)
+            pairs.append((pair[0], pair[1]))
     return pairs
 
 
@@ -194,6 +228,7 @@ class _Work:
             extra_cost=extra,
             limit_years=self.limit_years,
             values=tuple(values),
+            cost_given=second.cost_given,
         )
 
     def _prices(self, first: Outcome, second: Outcome, needed: float) -> list[FlipValue]:
@@ -227,6 +262,7 @@ class _Work:
             today=second.planned.table.installed_cost,
             same_cost=None,
             pays_back=cost if cost >= 0 else None,
+            of_second=True,
         )
 
     def _at_load(self, name: str, factor: float) -> float:
@@ -277,6 +313,7 @@ class _Work:
                 pays_back=_nearest(saving, places, needed, today),
                 low=IN_SERVICE_RANGE[0],
                 high=IN_SERVICE_RANGE[1],
+                of_second=moved is second,
             )
         ]
 

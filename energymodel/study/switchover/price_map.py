@@ -17,6 +17,7 @@ from energymodel.errors import InputError
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.study.comparison.linear_cost import LinearCost, PriceAxis, linear_cost, price_axis
 from energymodel.study.comparison.outcome import Comparison, Outcome
+from energymodel.study.switchover.left_out import why_left_out
 
 STEPS = 61
 REACH = 3.0
@@ -178,10 +179,7 @@ def price_map(
     fuels = map_fuels(comparison)
     carrier = fuel or (fuels[0] if fuels else None)
     if carrier is None or carrier not in fuels:
-        raise InputError(
-            f"no option that carries the load uses {carrier or 'a fuel'}",
-            expected=f"one of {', '.join(fuels)}" if fuels else "an option that burns a fuel",
-        )
+        raise _no_such_map(comparison, carrier, fuels)
     axes = price_axis(comparison, ELECTRICITY), price_axis(comparison, carrier)
     lines = [_line(comparison, one, spread_years) for one in comparison.outcomes if one.carries]
     if len(lines) < 2:
@@ -206,6 +204,36 @@ def price_map(
         held=tuple(held),
         spread_years=spread_years,
     )
+
+
+def _no_such_map(comparison: Comparison, carrier: str | None, fuels: tuple[str, ...]) -> InputError:
+    """Name the options that use the fuel and what they lack."""
+    lacking = [
+        f"{one.name}: {why_left_out(one)}"
+        for one in comparison.outcomes
+        if not one.carries and _burns(comparison, one, carrier)
+    ]
+    expected = f"an option that burns {carrier or 'a fuel'} and carries the load"
+    if fuels:
+        expected = f"one of {', '.join(fuels)}"
+    if not lacking:
+        return InputError(
+            f"no option uses {carrier or 'a fuel'}",
+            expected=expected,
+            remedy="" if fuels else "leave out what is for the price map",
+        )
+    return InputError(
+        f"every option that uses {carrier or 'a fuel'} is left out of the price map, where all"
+        f" carry the load ({'; '.join(lacking)})",
+        expected=expected,
+        remedy=f"give {'that option' if len(lacking) == 1 else 'one of them'} what it lacks, such"
+        " as a larger unit",
+    )
+
+
+def _burns(comparison: Comparison, outcome: Outcome, carrier: str | None) -> bool:
+    used = set(linear_cost(comparison, outcome).units) - {ELECTRICITY}
+    return bool(used) if carrier is None else carrier in used
 
 
 def _line(comparison: Comparison, outcome: Outcome, spread_years: float | None) -> LinearCost:

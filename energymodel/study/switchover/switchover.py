@@ -9,6 +9,7 @@ from energymodel.notices import Notice
 from energymodel.scenario.files import Scenario
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.outcome import Comparison
+from energymodel.study.switchover.left_out import why_left_out
 from energymodel.study.switchover.lockout import Lockout, lockouts
 from energymodel.study.switchover.pair_flips import PAYBACK_YEARS, PairFlips, pair_flips
 from energymodel.study.switchover.pairs import SwitchPair, switch_pairs
@@ -93,12 +94,13 @@ def _notices(
         texts.append("No heat pump stands against another source of heat in this scenario.")
     if not flips:
         texts.append("Fewer than two options carry the load: there is no ranking to flip.")
-    left_out = [one.name for one in comparison.outcomes if not one.carries and not one.present]
+    left_out = [
+        f"{one.name} ({why_left_out(one)})"
+        for one in comparison.outcomes
+        if not one.carries and not one.present
+    ]
     if left_out:
-        texts.append(
-            f"Left out of the flip values: {', '.join(left_out)} (does not carry the load or lacks"
-            " a service)."
-        )
+        texts.append(f"Left out of the flip values and the price map: {', '.join(left_out)}.")
     if pairs and any(price.house is not None for price in comparison.model.prices.values()):
         texts.append(
             "Under a tariff, balance points use the mean price that heating adds to the bill; the"

@@ -28,6 +28,7 @@ from energymodel.scenario.ranges_schema import (
     RangesTable,
     RelativeRange,
 )
+from energymodel.units import KELVIN_PER_DEGF
 
 
 class Kind(Enum):
@@ -59,6 +60,8 @@ class UncertainInput:
         What is likely; for in-service factors each option's own number takes its place.
     given
         Whether the scenario gives the range; else it is a default.
+    us
+        Whether the scenario speaks of Fahrenheit.
     """
 
     kind: Kind
@@ -67,6 +70,7 @@ class UncertainInput:
     high: float
     given: bool
     carrier: str = ""
+    us: bool = False
 
     @property
     def name(self) -> str:
@@ -79,7 +83,8 @@ class UncertainInput:
         if self.kind in (Kind.HEAT_PUMP, Kind.BURNER):
             return f"{self.low:.2f} to {self.high:.2f} of rated"
         if self.kind is Kind.SHIFT:
-            return f"{self.low:+.1f} to {self.high:+.1f} K"
+            unit, per_k = ("°F", 1.0 / KELVIN_PER_DEGF) if self.us else ("K", 1.0)
+            return f"{self.low * per_k:+.1f} to {self.high * per_k:+.1f} {unit}"
         if self.kind is Kind.WINTER:
             return f"{self.high:.0f} real winters"
         low, high = 100.0 * (self.low - 1.0), 100.0 * (self.high - 1.0)
@@ -219,7 +224,8 @@ def uncertain_inputs(
     if winters:
         found.append(UncertainInput(kind=Kind.WINTER, low=0, likely=0, high=winters, given=True))
     else:
-        found += _shift(table, assumed=assumed)
+        us = model.scenario.content.units == "us"
+        found += _shift(table, assumed=assumed, us=us)
     if any(planned.table.installed_cost for planned in model.options):
         found += _relative(Kind.INSTALLED, table.installed_cost, assumed=assumed)
     return tuple(one for one in found if one.high > one.low)
@@ -301,7 +307,7 @@ def _prices(model: Model, table: RangesTable, *, assumed: bool) -> list[Uncertai
     return found
 
 
-def _shift(table: RangesTable, *, assumed: bool) -> list[UncertainInput]:
+def _shift(table: RangesTable, *, assumed: bool, us: bool) -> list[UncertainInput]:
     if table.weather_shift is None and not assumed:
         return []
     size = WEATHER_SHIFT_K if table.weather_shift is None else table.weather_shift
@@ -312,6 +318,7 @@ def _shift(table: RangesTable, *, assumed: bool) -> list[UncertainInput]:
             likely=0.0,
             high=size,
             given=table.weather_shift is not None,
+            us=us,
         )
     ]
 

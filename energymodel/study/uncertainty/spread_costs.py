@@ -8,15 +8,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energymodel.arrays import Array, Index
+from energymodel.arrays import Array, Index, Mask
 from energymodel.building.load import LoadLine
+from energymodel.equipment.flows import Conditions
+from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
 from energymodel.scenario.assemble import Model, PlannedOption
+from energymodel.season.result import COOLING, HEATING
+from energymodel.study.comparison.outcome import UNMET_LIMIT
 from energymodel.study.uncertainty.inputs import Kind, UncertainInput, values_by_input
 from energymodel.weather.year import WeatherYear
 
 if TYPE_CHECKING:
     from energymodel.study.batch.costs import CostVariants
     from energymodel.study.comparison.bill_costs import HouseBill
+
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,11 +50,22 @@ class Costs:
     by_service
         Money per year, shape (n,), by service.
     unmet_share
-        Share of the load that stays unmet, 0..1, shape (n,).
+        Share of its own load that the worse one of heating and cooling leaves unmet, 0..1, shape
+        (n,).
+    short_at_design
+        Whether less than the heating load comes at the design temperature, shape (n,); None: not
+        asked for, as where costs alone are wanted.
     """
 
     by_service: Mapping[str, Array]
     unmet_share: Array
+    short_at_design: Mask | None = None
+
+    @property
+    def short(self) -> Mask:
+        """Whether the load is not carried, by the rule of a comparison's outcome, shape (n,)."""
+        short: Mask = self.unmet_share > UNMET_LIMIT
+        return short if self.short_at_design is None else short | self.short_at_design
 
     def of(self, services: Sequence[str]) -> Array:
         """Cost of some services.
@@ -87,6 +104,7 @@ class Costs:
         return Costs(
             by_service={name: cost[chosen] for name, cost in self.by_service.items()},
             unmet_share=self.unmet_share[chosen],
+            short_at_design=None if self.short_at_design is None else self.short_at_design[chosen],
         )
 
 
@@ -177,14 +195,45 @@ def costs_of(
     found = batch_costs(place.model, planned, variants, house=place.houses)
     load, shift_k = load_change(values, len(quantiles))
     load_kwh = loads_kwh(planned, place.model.weather, load, shift_k)
-    unmet_kwh = found.unmet_kwh
+    unmet_kwh = found.unmet_by_service
     if planned.full_comfort is not None:  # what a lowered set-point saves is no lack of output
         warm = replace(planned, option=planned.full_comfort, full_comfort=None)
-        unmet_kwh = batch_costs(place.model, warm, variants, house=place.houses).unmet_kwh
+        unmet_kwh = batch_costs(place.model, warm, variants, house=place.houses).unmet_by_service
     return Costs(
         by_service=found.service_cost,
-        unmet_share=np.divide(unmet_kwh, load_kwh, out=np.zeros_like(load_kwh), where=load_kwh > 0),
+        unmet_share=_worst_share(unmet_kwh, load_kwh, len(quantiles)),
+        short_at_design=_short_at_design(planned, place.model, load),
     )
+
+
+def _worst_share(
+    unmet_kwh: Mapping[str, Array], load_kwh: Mapping[str, Array], count: int
+) -> Array:
+    """Largest unmet share, heating and cooling each against its own load."""
+    worst = np.zeros(count)
+    for service, load in load_kwh.items():
+        share = np.divide(unmet_kwh[service], load, out=np.zeros_like(load), where=load > 0)
+        worst = np.maximum(worst, share)
+    return worst
+
+
+def _short_at_design(planned: PlannedOption, model: Model, factor: Array) -> Mask | None:
+    """Hold the load of a design day, which no mild winter lowers, against what is given then."""
+    option = planned.full_comfort or planned.option
+    line, table = option.heating_load, model.scenario.content.room.heating
+    if option.heating is None or line is None:
+        return None
+    given_c = None if table is None else table.design_temperature
+    at_c = float(model.weather.outdoor_c.min()) if given_c is None else given_c
+    load_w = factor * line.load_w(np.array([at_c]))
+    conditions = Conditions(
+        outdoor_c=np.full(load_w.shape, at_c),
+        relative_humidity_pct=np.full(load_w.shape, DEFAULT_HUMIDITY_PCT),
+        indoor_c=option.heating_indoor_c,
+    )
+    heating = option.left_in_cold(option.heating, at_c, model.weather)
+    short: Mask = heating.run(conditions, load_w).delivered_w < load_w * (1.0 - _ROUNDING)
+    return short
 
 
 def load_change(values: Mapping[UncertainInput, Array], count: int) -> tuple[Array, Array]:
@@ -208,7 +257,7 @@ def load_change(values: Mapping[UncertainInput, Array], count: int) -> tuple[Arr
 
 def loads_kwh(
     planned: PlannedOption, weather: WeatherYear, factor: Array, milder_k: Array
-) -> Array:
+) -> dict[str, Array]:
     """Heating and cooling load of the year.
 
     Parameters
@@ -222,17 +271,19 @@ def loads_kwh(
 
     Returns
     -------
-    Array
-        kWh, shape (n,).
+    dict of Array
+        kWh by service that the option gives, shape (n,).
     """
     option = planned.option
-    total = np.zeros(factor.shape)
+    found: dict[str, Array] = {}
     off = np.isin(weather.month, sorted(option.months_without_cooling))
     if option.heating is not None and option.heating_load is not None:
-        total = total + _load_kwh(option.heating_load, weather.outdoor_c, -milder_k)
+        load_kwh = _load_kwh(option.heating_load, weather.outdoor_c, -milder_k)
+        found[HEATING] = factor * load_kwh
     if option.cooling is not None and option.cooling_load is not None:
-        total = total + _load_kwh(option.cooling_load, weather.outdoor_c[~off], milder_k)
-    return factor * total
+        load_kwh = _load_kwh(option.cooling_load, weather.outdoor_c[~off], milder_k)
+        found[COOLING] = factor * load_kwh
+    return found
 
 
 def _load_kwh(line: LoadLine, outdoor_c: Array, deeper_k: Array) -> Array:

@@ -15,7 +15,7 @@ from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.ranges_schema import PAYBACK_WITHIN_YEARS, RangesTable
 from energymodel.season.result import COOLING, HEATING
 from energymodel.study.comparison.compare import compare
-from energymodel.study.comparison.outcome import UNMET_LIMIT, Comparison, Outcome
+from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.study.uncertainty.draws import power_of_two
 from energymodel.study.uncertainty.influence import sobol_indices
 from energymodel.study.uncertainty.inputs import Kind, UncertainInput, uncertain_inputs, values_of
@@ -154,6 +154,7 @@ def _costs(
         one.name: Costs(
             by_service={name: np.empty(size) for name in one.service_cost},
             unmet_share=np.empty(size),
+            short_at_design=np.zeros(size, dtype=bool),
         )
         for one in comparison.outcomes
     }
@@ -164,6 +165,8 @@ def _costs(
         for name, cost in part.by_service.items():
             whole.by_service[name][job.rows] = cost
         whole.unmet_share[job.rows] = part.unmet_share
+        if whole.short_at_design is not None and part.short_at_design is not None:
+            whole.short_at_design[job.rows] = part.short_at_design
     return costs
 
 
@@ -172,7 +175,7 @@ def _spreads(
 ) -> tuple[OptionSpread, ...]:
     outcomes = comparison.outcomes
     like = _like_services(comparison)
-    short = np.array([design.drawn(costs[one.name].unmet_share) > UNMET_LIMIT for one in outcomes])
+    short = np.array([costs[one.name].rows(slice(design.draws)).short for one in outcomes])
     able = np.array([[one.carries] for one in outcomes]) & ~short
     drawn = np.array([design.drawn(costs[one.name].of(like)) for one in outcomes])
     lowest = lowest_shares(drawn, able)
@@ -201,7 +204,7 @@ def _spread(
     cost = costs[outcome.name].total
     saving = _saving(outcome, comparison.present, costs)
     payback = None
-    if saving is not None and comparison.present is not None:
+    if saving is not None and comparison.present is not None and outcome.cost_given:
         extra = _extra(outcome, comparison.present, design)
         payback = payback_spread(extra, design.drawn(saving), within)
     return OptionSpread(

@@ -117,3 +117,10 @@ def test_it_is_written_as_a_picture(demo, tmp_path, ending):
     target = tmp_path / f"fit.{ending}"
     write_fit_chart(demo, target, US)
     assert target.stat().st_size > 5000
+
+
+def test_the_load_of_the_sheet_stands_beside_the_load_after_gains(demo: Suitability) -> None:
+    heating = fit_figure(demo, US).axes[0]
+    told = [text.get_text() for text in heating.texts]
+    # demo: 9.5 kBtu/h by the sheet, 9.5 x 45/55 after gains
+    assert "load 7.8, by the sheet 9.5" in told

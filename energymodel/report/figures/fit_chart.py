@@ -62,12 +62,15 @@ class FitColumn:
         Of each row; None: the unit does not serve it.
     load_w, design_c
         Load at the design temperature, W, and that temperature, degC.
+    sheet_w
+        Load of the heat-loss sheet, gains not taken off, W; None: it is the same.
     """
 
     function: Function
     services: tuple[ServiceFit | None, ...]
     load_w: float
     design_c: float
+    sheet_w: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -126,6 +129,7 @@ def fit_view(result: Suitability, units: SiteUnits) -> FitView:
                     services=services,
                     load_w=there[0].design_load_w,
                     design_c=there[0].design_c,
+                    sheet_w=there[0].sheet_load_w if there[0].has_sheet else None,
                 )
             )
     if not columns:
@@ -292,7 +296,7 @@ def _draw_column(axes: Axes, column: FitColumn, view: FitView, show: Display) ->
                 [value], [row], marker="o", markersize=4.5, markerfacecolor=face,
                 markeredgecolor=colour, linestyle="none", zorder=3,
             )  # fmt: skip
-    axes.axvline(load, color=CONTEXT, linewidth=1.4, linestyle="--", zorder=1)
+    told = _draw_loads(axes, column, show)
     axes.set_xlim(0.0, most * 1.06)
     axes.set_ylim(-0.5, len(rows) - 0.5)
     axes.set_yticks([])
@@ -305,12 +309,23 @@ def _draw_column(axes: Axes, column: FitColumn, view: FitView, show: Display) ->
     axes.text(
         load,
         len(rows) - 0.45,
-        f"load {show.heat_value(column.load_w):.1f}",
+        told,
         fontsize=LABEL_PT,
         color=CONTEXT,
-        ha="center" if load > 0.15 * most else "left",
+        ha="center" if load > 0.15 * most and column.sheet_w is None else "left",
         va="bottom",
     )
+
+
+def _draw_loads(axes: Axes, column: FitColumn, show: Display) -> str:
+    """Draw the load, and that of the sheet where gains are taken off; say both."""
+    load = show.heat_value(column.load_w)
+    axes.axvline(load, color=CONTEXT, linewidth=1.4, linestyle="--", zorder=1)
+    if column.sheet_w is None:
+        return f"load {load:.1f}"
+    sheet = show.heat_value(column.sheet_w)
+    axes.axvline(sheet, color=CONTEXT, linewidth=1.2, linestyle=":", zorder=1)
+    return f"load {load:.1f}, by the sheet {sheet:.1f}"
 
 
 def _stands_still(axes: Axes, row: int) -> None:

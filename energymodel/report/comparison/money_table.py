@@ -88,7 +88,8 @@ def study_line(comparison: Comparison) -> str:
     """
     content = comparison.model.scenario.content.money
     kind = "constant money, real" if content.money is Money.CONSTANT else "current money, nominal"
-    text = f"Over {content.study_years} years, discounted at {_percent(content.discount_rate)}"
+    years = "1 year" if content.study_years == 1 else f"{content.study_years} years"
+    text = f"Over {years}, discounted at {_percent(content.discount_rate)}"
     rises = [
         f"{carrier.replace('_', ' ')} "
         + ("by its index" if one.rate is None else f"{one.rate:+.1%}".replace("%", " %"))

@@ -155,7 +155,7 @@ def test_without_an_installed_cost_there_is_no_payback(tmp_path: Path) -> None:
     money = next(one for one in option_money(comparison) if one.name == "Pump")
     assert money.against_present is None
     text = printed(str(tmp_path / "room.toml"), "--money")
-    assert "no cost" in text
+    assert "unknown" in text
     assert "no installed cost is given for Pump" in " ".join(text.split())
     assert "costs nothing extra" not in text
 

@@ -265,7 +265,12 @@ def _sizes(
     load = house.design_load_w
     if load is None or not load.likely > 0:
         return ()
-    sizes = sizes_at_design(load, design_c=house.design_c, indoor_c=house.facts.indoor_c)
+    sizes = sizes_at_design(
+        load,
+        design_c=house.design_c,
+        indoor_c=house.facts.indoor_c,
+        duct_efficiency=house.facts.duct_efficiency,
+    )
     thumbs = () if floor_m2 is None else thumb_rules(load, floor_area_m2=floor_m2)
     print_sizes(screen, house, show, sizes=sizes, thumbs=thumbs)
     return sizes

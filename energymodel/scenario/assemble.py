@@ -35,6 +35,7 @@ from energymodel.scenario.prices import (
     OwnMeter,
     build_prices,
     carrier_of,
+    currency_faults,
 )
 from energymodel.scenario.room_schema import Indoor, RoomTable
 from energymodel.scenario.schema import OptionTable, ScenarioFile
@@ -143,6 +144,7 @@ def assemble(scenario: Scenario) -> Model:
     entries = [_entries(table, context, place, faults) for place, table in _places(content.option)]
     meters = _tried(partial(_meters, content, ledger, folder=folder, zone=zone), "", faults) or {}
     faults += [*_unpriced(content), *_closing_faults(content)]
+    faults += currency_faults(content.currency, prices or {}, meters)
     if faults or weather is None or load is None or prices is None:
         raise ManyFaultsError(faults, where=scenario.path.name)
     prices, supply = _supplies(prices, meters, ledger)

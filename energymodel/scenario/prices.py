@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from energymodel.economics.fuel_units import check_carrier, find_sale_unit
 from energymodel.economics.fuels import SalePrice, heat_content
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
 from energymodel.scenario.faults import placed
+from energymodel.scenario.fields import shown
 from energymodel.scenario.ledger import Ledger
 from energymodel.scenario.schema import Price
 
@@ -308,3 +309,39 @@ def check_unit(carrier: str, tariff: Tariff) -> None:
     unit = tariff.unit
     find_sale_unit(carrier, unit.name, where="unit")
     heat_content(carrier, unit.name, given=unit.factor or None, where="billing_factor")
+
+
+def currency_faults(
+    currency: str, prices: Mapping[str, CarrierPrice], meters: Mapping[str, OwnMeter]
+) -> Iterator[InputError]:
+    """Find tariffs whose money is not that of the scenario: no rate of exchange is known.
+
+    Parameters
+    ----------
+    currency
+        Of the scenario.
+    prices
+        By carrier.
+    meters
+        Meters of options apart, by name of the option.
+
+    Yields
+    ------
+    InputError
+        One per tariff.
+    """
+    found = [
+        (f"price.{carrier}.tariff", price.house.tariff)
+        for carrier, price in prices.items()
+        if price.house is not None
+    ]
+    found += [(f"option {shown(name)}: meter.tariff", one.tariff) for name, one in meters.items()]
+    for where, tariff in found:
+        if tariff.currency != currency:
+            yield InputError(
+                f"the tariff {shown(tariff.name)} is in {tariff.currency}, the scenario in"
+                f" {currency}",
+                where=where,
+                expected="one currency",
+                remedy="write the same currency into both files",
+            )

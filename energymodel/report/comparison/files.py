@@ -245,7 +245,10 @@ def _chart_jobs(comparison: Comparison, short: Sequence[str], show: Display) -> 
         chart_job("cost-by-line", partial(cost_lines_figure, comparison)),
         chart_job("range", partial(range_figure, comparison)),
     ]
-    if any(outcome.against_present is not None for outcome in comparison.outcomes):
+    if any(
+        one.against_present is not None and one.carries and one.cost_given
+        for one in comparison.outcomes
+    ):
         jobs.append(chart_job("cash-flow", partial(_cash_flow, comparison)))
     for outcome, slug in zip(comparison.outcomes, short, strict=True):
         jobs += _pump_jobs(comparison, outcome, slug, show)

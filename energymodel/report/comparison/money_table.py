@@ -151,7 +151,8 @@ def _mark(one: OptionMoney, best: OptionMoney | None) -> str:
     marks = ["there now"] if one.present else []
     against = one.against_present
     if one is best:
-        marks.append("lowest life cost")
+        dearer = against is not None and against.measures.net_savings < 0
+        marks.append("lowest life cost" + (" of those that carry the load" if dearer else ""))
     elif against is not None and against.lost_services:
         marks.append(f"gives no {' and no '.join(against.lost_services)}")
     elif not one.carries:
@@ -244,11 +245,12 @@ def _answer(options: Sequence[OptionMoney], currency: str) -> Iterator[str]:
         yield f"{what} has the lowest life-cycle cost, {money(best.cost.total, currency)}."
         return
     found = best.against_present.measures
-    years = best.cost.study.years
+    years, saved = best.cost.study.years, found.net_savings
+    among = "" if saved >= 0 else "of those that carry the load "
     yield (
-        f"{best.name} has the lowest life-cycle cost: about"
-        f" {money(round(found.net_savings, -1), currency)} less than what is there now over"
-        f" {years} years, in money of today."
+        f"{best.name} {among}has the lowest life-cycle cost: about"
+        f" {money(round(abs(saved), -1), currency)} {'less' if saved >= 0 else 'more'} than what is"
+        f" there now over {years} year{'' if years == 1 else 's'}, in money of today."
     )
 
 

@@ -280,7 +280,7 @@ def _payback(outcome: Outcome) -> str:
         return ""
     payback = outcome.against_present.payback
     if not payback.cost_known:
-        return "no cost"
+        return "unknown"
     if payback.years is None:
         return "never"
     if payback.years > LONGEST_TOLD:

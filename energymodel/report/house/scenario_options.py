@@ -10,7 +10,7 @@ from energymodel.meters.reading_files import ELECTRICITY
 from energymodel.scenario.heat_pump_kind import IN_SERVICE_LIKELY
 from energymodel.study.house.bill_load import MeteredSystem
 from energymodel.study.house.billed_house import BilledHouse, MeteredPump
-from energymodel.study.house.design_sizes import Carries, SizeAtDesign
+from energymodel.study.house.design_sizes import Carries, SizeAtDesign, is_ducted
 
 PLACEHOLDER = "placeholder, replace it with the price on the bill"
 QUOTE = "# installed_cost = ...   # enter the quote"
@@ -193,16 +193,20 @@ def option_lines(house: BilledHouse, facts: ScenarioFacts) -> list[str]:
 
 
 def _new_pump(house: BilledHouse, pump: SizeAtDesign) -> list[str]:
-    unit = toml_text(pump.key)
+    unit, ducts = toml_text(pump.key), ""
+    reach = "# One head reaches the rooms that are open to it; say in the scenario what is served."
+    if is_ducted(pump.key):
+        ducts = f", ducts = {{ efficiency = {house.facts.duct_efficiency:.3f} }}"
+        reach = "# Through the ducts of the house: whether they fit it is for a qualified person."
     lines = [
         f"# {pump.share:.0%} of the likely design load; it carries {pump.carries.value}.",
-        "# One head reaches the rooms that are open to it; say in the scenario what is served.",
+        reach,
         f"name = {toml_text(pump.name)}",
-        f'heating = {{ kind = "heat pump", unit = {unit}, backup = {{ heater ='
+        f'heating = {{ kind = "heat pump", unit = {unit}{ducts}, backup = {{ heater ='
         ' { kind = "electric resistance" } } }',
     ]
     if house.cooling is not None:
-        lines.append(f'cooling = {{ kind = "heat pump", unit = {unit} }}')
+        lines.append(f'cooling = {{ kind = "heat pump", unit = {unit}{ducts} }}')
     return lines
 
 

@@ -34,10 +34,12 @@ def pair_line(pair: Pair, show: Display) -> str:
         )
     else:
         lacks = [noun for one, noun in ((first, "inverter"), (second, "on/off unit")) if one.key]
+        added = "the catalogue's nearest in size was added"
+        if second.key and not pair.fixed_runs:
+            added = "one of the catalogue that runs longer was added"
         text = (
             f"the scenario has no {' and no '.join(lacks)}"
-            f"{f' that runs {_WHEN}' if pair.passed_over else ''}; the"
-            f" catalogue's nearest in size was added ({sizes})"
+            f"{f' that runs {_WHEN}' if pair.passed_over else ''}; {added} ({sizes})"
         )
     text += f"; both run {_WHEN}" if pair.fixed_runs else ""
     stopped = [*([] if pair.fixed_runs else [second]), *pair.passed_over]

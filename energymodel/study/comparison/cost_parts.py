@@ -8,8 +8,9 @@ from enum import Enum
 import numpy as np
 
 from energymodel.arrays import Array
+from energymodel.equipment.interruptible import household_uses
 from energymodel.scenario.prices import ELECTRICITY, CarrierPrice
-from energymodel.season.result import COOLING, HEATING, AnnualResult
+from energymodel.season.result import COOLING, HEATING
 from energymodel.study.comparison.outcome import Outcome
 
 
@@ -52,8 +53,9 @@ def cost_parts(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> dict[Cos
     parts: dict[CostPart, Array] = {}
     cost = outcome.cost_by_month
     if HEATING in cost:
-        spent = _spent(outcome.result, prices)
-        idle = outcome.result.idle_by_month(HEATING) * _per_kwh(prices, ELECTRICITY)
+        metered = _own_meter_per_kwh(outcome, prices)
+        spent = _spent(outcome, prices, metered)
+        idle = outcome.result.idle_by_month(HEATING) * metered
         parts.update(_divided(cost[HEATING], spent, idle))
     if COOLING in cost:
         parts[CostPart.COOLING] = cost[COOLING]
@@ -61,8 +63,42 @@ def cost_parts(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> dict[Cos
     return {part: parts[part] for part in CostPart if part in parts and parts[part].any()}
 
 
-def _spent(result: AnnualResult, prices: Mapping[str, CarrierPrice]) -> dict[CostPart, Array]:
+def _household_names(outcome: Outcome) -> frozenset[str]:
+    """Columns of heating that stay on the household's supply beside a meter of its own."""
+    source = outcome.planned.option.heating
+    if source is None or HEATING not in outcome.result.own_meter_kwh:
+        return frozenset()
+    uses = household_uses(source)
+    return frozenset(f"{HEATING}_electricity_{use.replace(' ', '_')}_kwh" for use in uses)
+
+
+def _own_meter_per_kwh(outcome: Outcome, prices: Mapping[str, CarrierPrice]) -> Array:
+    """Price of the heat's electricity by month, shape (12,).
+
+    That of the household; on a meter of its own what the month costs beside fuel and fans, over
+    the kWh of that meter.
+    """
+    result, flat = outcome.result, _per_kwh(prices, ELECTRICITY)
+    price = np.full(12, flat)
+    if HEATING not in result.own_meter_kwh:
+        return price
+    other = np.zeros(12)
+    for carrier, used_kwh in result.fuel_by_month(HEATING).items():
+        other += used_kwh * _per_kwh(prices, carrier.replace("_", " "))
+    kwh, house = result.idle_by_month(HEATING), _household_names(outcome)
+    for name in result.names(HEATING, "electricity"):
+        used_kwh = result.month_totals(name)
+        other, kwh = (other + used_kwh * flat, kwh) if name in house else (other, kwh + used_kwh)
+    left = np.maximum(outcome.cost_by_month[HEATING] - other, 0.0)
+    np.divide(left, kwh, out=price, where=kwh > 0)
+    return price
+
+
+def _spent(
+    outcome: Outcome, prices: Mapping[str, CarrierPrice], metered: Array
+) -> dict[CostPart, Array]:
     """Energy x price of each part of heating, without idle power."""
+    result, house = outcome.result, _household_names(outcome)
     spent = {
         part: np.zeros(12) for part in (CostPart.HEAT_PUMP, CostPart.RESISTANCE, CostPart.FUEL)
     }
@@ -74,7 +110,8 @@ def _spent(result: AnnualResult, prices: Mapping[str, CarrierPrice]) -> dict[Cos
         part = CostPart.HEAT_PUMP if use in _PUMP_USES else other
         if use in _RESISTANCE_USES:
             part = CostPart.RESISTANCE
-        spent[part] += result.month_totals(name) * _per_kwh(prices, ELECTRICITY)
+        price = _per_kwh(prices, ELECTRICITY) if name in house else metered
+        spent[part] += result.month_totals(name) * price
     return spent
 
 

@@ -12,6 +12,7 @@ from energymodel.scenario.files import Scenario
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.outcome import Comparison, Outcome
+from energymodel.study.comparison.supply_notices import without_supply_kwh
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,7 +110,9 @@ def _cost(run: Comparison, name: str) -> float:
 
 def _cut_short(run: Comparison, name: str) -> bool:
     outcome = _outcome(run, name)
-    return any(service in outcome.result.states.no_supply for service in outcome.short_of)
+    return any(
+        without_supply_kwh(outcome.result, service, "unmet") > 0 for service in outcome.short_of
+    )
 
 
 def _bill(run: Comparison, name: str) -> float:

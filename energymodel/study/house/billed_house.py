@@ -112,6 +112,13 @@ class HouseFacts:
     base_per_day: float | None = None
     used_defaults: tuple[UsedDefault, ...] = field(default=())
 
+    @property
+    def duct_efficiency(self) -> float:
+        """Of the ducts that the present heating uses; 1 without ducts."""
+        if self.heat_pump is not None:
+            return self.heat_pump.duct_efficiency or 1.0
+        return 1.0 if self.heating is None else self.heating.duct_efficiency
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BilledHouse:

@@ -9,6 +9,7 @@ import numpy as np
 
 from energymodel.building.fit_bands import Band
 from energymodel.building.rough_load import Insulation, rough_design_load
+from energymodel.datafiles import read_table
 from energymodel.equipment.curves import Function
 from energymodel.equipment.flows import Conditions
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
@@ -55,7 +56,26 @@ class SizeAtDesign:
     carries: Carries
 
 
-def sizes_at_design(load_w: Band, *, design_c: float, indoor_c: float) -> tuple[SizeAtDesign, ...]:
+def is_ducted(key: str) -> bool:
+    """Tell whether a unit of the catalogue heats through the ducts of the house.
+
+    Parameters
+    ----------
+    key
+        Of the catalogue.
+
+    Returns
+    -------
+    bool
+        By the table of the units' builds.
+    """
+    forms = {row["key"]: row["form"] for row in read_table("unit_forms.csv")}
+    return forms[key] == "ducted split"
+
+
+def sizes_at_design(
+    load_w: Band, *, design_c: float, indoor_c: float, duct_efficiency: float = 1.0
+) -> tuple[SizeAtDesign, ...]:
     """Set every heat pump of the catalogue beside a load.
 
     Parameters
@@ -66,6 +86,8 @@ def sizes_at_design(load_w: Band, *, design_c: float, indoor_c: float) -> tuple[
         Design temperature, degC.
     indoor_c
         Set-point, degC.
+    duct_efficiency
+        Of the ducts of the house: what reaches the rooms of a ducted unit's output.
 
     Returns
     -------
@@ -74,8 +96,7 @@ def sizes_at_design(load_w: Band, *, design_c: float, indoor_c: float) -> tuple[
 
     Notes
     -----
-    Output in rated condition: no line-length derate, no ducts; in the frost band at the default
-    humidity.
+    Output in rated condition: no line-length derate; in the frost band at the default humidity.
     """
     found = []
     for key in catalogue_keys():
@@ -83,6 +104,7 @@ def sizes_at_design(load_w: Band, *, design_c: float, indoor_c: float) -> tuple[
         if unit.heating is None:
             continue
         output_w = full_output_w(key, outdoor_c=design_c, indoor_c=indoor_c)
+        output_w *= duct_efficiency if is_ducted(key) else 1.0
         found.append(
             SizeAtDesign(
                 key=key,

@@ -108,7 +108,7 @@ def _notices(
         )
     if any(one.forced_hours for one in found):
         texts.append(
-            "Hours in which the tariff cuts the heat pump off run on the backup; the comparison"
-            " itself does not count them."
+            "In hours in which the tariff cuts its supply the heat pump stands still at any"
+            " temperature; the balance points by temperature do not count them."
         )
     return [Notice(topic="switchover", text=text) for text in texts]

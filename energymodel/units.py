@@ -24,6 +24,8 @@ W_PER_BTU_H = 1.0 / BTU_PER_WH
 KWH_PER_MMBTU = 1.0e6 / BTU_PER_KWH
 KWH_PER_THERM = 1.0e5 / BTU_PER_KWH
 METRE_PER_FOOT = 0.3048
+USUAL_THERM_PER_CCF = (0.9, 1.15)
+"""Billing factors outside this range get a notice (common practice)."""
 KG_PER_LB = 0.45359237
 KELVIN_PER_DEGF = 5.0 / 9.0
 HOURS_PER_DAY = 24.0

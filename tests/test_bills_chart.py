@@ -147,7 +147,7 @@ def test_the_file_is_written_once_and_is_the_same_each_time(
     assert first.read_bytes() == second.read_bytes()
     with pytest.raises(InputError, match="exists"):
         write_bills_chart(house, first, us=True, replace=False)
-    with pytest.raises(InputError, match="no picture"):
+    with pytest.raises(InputError, match=r"ends in \.png or \.svg"):
         write_bills_chart(house, tmp_path / "a.gif", us=True, replace=False)
     assert {path.name for path in tmp_path.iterdir()} == {"a.png", "b.png"}
 

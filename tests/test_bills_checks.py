@@ -77,7 +77,7 @@ def test_an_input_that_cannot_be_is_refused_by_the_name_of_its_option(
 def test_a_price_without_sense_and_a_folder_as_a_file_are_refused_by_name(tmp_path: Path) -> None:
     out = tmp_path / "house.toml"
     assert "--fuel-price -1" in refused(GAS, "--fuel-price", "-1", "--out", out)
-    assert f"--out {tmp_path} is no scenario file" in refused(GAS, "--out", tmp_path)
+    assert f"{tmp_path}: this is a folder" in refused(GAS, "--out", tmp_path)
     assert "there is no folder" in refused(GAS, "--out", tmp_path / "none" / "house.toml")
     out.mkdir()
     assert "is a folder" in refused(GAS, "--out", out, "--replace")

@@ -59,7 +59,7 @@ def test_what_exists_is_kept_unless_told_otherwise(tmp_path: Path) -> None:
 def test_the_path_is_checked_before_the_scenario_is_run(tmp_path: Path) -> None:
     done = call(tmp_path / "absent.toml", "--out", tmp_path / "room.txt")
     assert isinstance(done.exception, InputError)
-    assert "no PDF" in str(done.exception)
+    assert "ends in .pdf" in str(done.exception)
 
 
 @pytest.mark.parametrize("arguments", [(), ("--out", "room.pdf", "--paper", "legal")])

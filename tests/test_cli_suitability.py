@@ -128,9 +128,9 @@ def test_a_file_is_replaced_only_on_request_and_nothing_is_left_half_done(tmp_pa
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("--out", "fit.txt"), "is no table"),
+        (("--out", "fit.txt"), "ends in .json or .csv"),
         (("--out", "no/such/folder/fit.csv"), "there is no folder"),
-        (("--chart", "fit.pdf"), "is no picture"),
+        (("--chart", "fit.pdf"), "ends in .png or .svg"),
         (("--unit", "nothing"), "there is no unit"),
         (("no-such.toml",), "no-such.toml"),
     ],

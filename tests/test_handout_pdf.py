@@ -313,7 +313,7 @@ def test_a_file_is_never_replaced_unasked_and_never_half_written(
 
 @pytest.mark.parametrize(
     ("name", "message"),
-    [("page.txt", "no PDF"), ("none/page.pdf", "no folder"), ("d.pdf", "folder")],
+    [("page.txt", "ends in .pdf"), ("none/page.pdf", "no folder"), ("d.pdf", "folder")],
 )
 def test_a_path_that_cannot_be_written_is_refused_before_the_work(
     demo: Comparison, tmp_path: Path, name: str, message: str

@@ -98,7 +98,7 @@ def test_without_an_installed_cost_no_cost_and_no_payback_stand_in_the_table(
     bare = compare(file)
     shown = LiveView(comparison=bare, ranges=cost_ranges(bare), us=True)
     (row,) = re.findall(rf"<tr[^>]*><td>{name}.*?</tr>", table_html(shown, cost_view(bare)))
-    assert re.findall(r"<td>([^<]*)</td>", row)[-2:] == ["not given", "not known"]
+    assert re.findall(r"<td>([^<]*)</td>", row)[-2:] == ["not given", "unknown"]
     (row,) = re.findall(
         rf"<tr[^>]*><td>{name}.*?</tr>", table_html(view, cost_view(view.comparison))
     )

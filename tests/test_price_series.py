@@ -13,8 +13,9 @@ from energymodel.errors import InputError
 from energymodel.tariffs.bill import prepare
 from energymodel.tariffs.calendar import clock_from_utc, year_clock
 from energymodel.tariffs.emission_file import rates_on, read_emission_file
+from energymodel.tariffs.hour_series import values_on
 from energymodel.tariffs.in_force import tariff_in_force
-from energymodel.tariffs.price_series import prices_on, read_price_series
+from energymodel.tariffs.price_series import read_price_series
 from energymodel.tariffs.toml_form import tariff_from_toml
 
 ZONE = "America/New_York"
@@ -46,16 +47,16 @@ def test_the_repeated_hour_takes_its_second_price_the_second_time(
     rows = ["2023-11-05 00:00,1", "2023-11-05 01:00,2", "2023-11-05 01:00,3", "2023-11-05 02:00,4"]
     utc = np.arange("2023-11-05T04:00", "2023-11-05T08:00", step_min, dtype="datetime64[m]")
     clock = clock_from_utc(utc, zone=ZONE, step_min=step_min)
-    found = prices_on(read_price_series(_file(tmp_path, rows)), clock)
+    found = values_on(read_price_series(_file(tmp_path, rows)), clock)
     assert found.tolist() == np.repeat([1.0, 2.0, 3.0, 4.0], 60 // step_min).tolist()
 
 
 def test_a_year_of_prices_is_laid_on_its_hours_and_a_missing_hour_is_named(tmp_path: Path) -> None:
     rows = [f"{stamp},{number}" for number, stamp in enumerate(CLOCK.starts)]
-    assert prices_on(read_price_series(_file(tmp_path, rows)), CLOCK).tolist() == list(range(8760))
+    assert values_on(read_price_series(_file(tmp_path, rows)), CLOCK).tolist() == list(range(8760))
     short = read_price_series(_file(tmp_path, rows[:-1]))
     with pytest.raises(InputError, match="no price for 2023-12-31T23:00"):
-        prices_on(short, CLOCK)
+        values_on(short, CLOCK)
 
 
 def _whole_year(form: str) -> list[str]:
@@ -77,7 +78,7 @@ def test_offsets_from_utc_are_honoured_to_the_hour_over_both_clock_changes(
 ) -> None:
     # analytic: row n of a year of hours is hour n of the year, however its moment is written
     file = _file(tmp_path, _whole_year(form))
-    assert prices_on(read_price_series(file), CLOCK).tolist() == list(range(8760))
+    assert values_on(read_price_series(file), CLOCK).tolist() == list(range(8760))
     rates = tmp_path / "rates.csv"
     rates.write_text("\n".join(["start,rate", *_whole_year(form)]) + "\n")
     read = read_emission_file(rates)
@@ -87,15 +88,15 @@ def test_offsets_from_utc_are_honoured_to_the_hour_over_both_clock_changes(
 def test_hours_with_an_offset_may_stand_in_any_order(tmp_path: Path) -> None:
     rows = _whole_year("local")
     mixed = read_price_series(_file(tmp_path, [*rows[4000:], *rows[:4000]]))
-    assert prices_on(mixed, CLOCK).tolist() == list(range(8760))
+    assert values_on(mixed, CLOCK).tolist() == list(range(8760))
 
 
 def test_offsets_need_the_zone_of_the_place_and_stand_on_every_row(tmp_path: Path) -> None:
     series = read_price_series(_file(tmp_path, _whole_year("Z")))
     with pytest.raises(InputError, match="time zone of the place is not known"):
-        prices_on(series, year_clock(2023, zone=None))
+        values_on(series, year_clock(2023, zone=None))
     with pytest.raises(InputError, match="begin inside the hours of Asia/Kolkata"):
-        prices_on(series, year_clock(2023, zone="Asia/Kolkata"))
+        values_on(series, year_clock(2023, zone="Asia/Kolkata"))
     mixed = ["2023-01-01T00:00-05:00,1", "2023-01-01 01:00,1"]
     with pytest.raises(InputError, match="row 3: some starts have an offset"):
         read_price_series(_file(tmp_path, mixed))
@@ -108,7 +109,7 @@ def test_an_hour_that_stands_twice_is_refused_with_its_row(
     rows = ["2023-07-05 00:00,1", "2023-07-05 01:00,2", "2023-07-05 01:00,9"]
     clock = year_clock(2023, zone=zone)
     with pytest.raises(InputError, match="row 4: the hour 2023-07-05T01:00 stands more often"):
-        prices_on(read_price_series(_file(tmp_path, rows)), clock)
+        values_on(read_price_series(_file(tmp_path, rows)), clock)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +133,7 @@ def test_hours_of_standard_time_are_told_apart_by_the_hour_that_clocks_skip(
     stamps = np.arange("2023-01-01T00", "2024-01-01T00", dtype="datetime64[h]")
     naive = [f"{str(stamp).replace('T', ' ')}:00,1" for stamp in stamps]
     with pytest.raises(InputError) as refused:
-        prices_on(read_price_series(_file(tmp_path, naive)), CLOCK)
+        values_on(read_price_series(_file(tmp_path, naive)), CLOCK)
     assert "skip the hour 2023-03-12T02:00" in str(refused.value)
     assert "with its offset from UTC, such as 2023-01-01T00:00-05:00" in str(refused.value)
 
@@ -141,7 +142,7 @@ def test_a_repeated_hour_that_stands_once_is_told_with_cause_and_remedy(tmp_path
     rows = [f"{stamp},1" for stamp in np.unique(CLOCK.starts)]
     assert len(rows) == 8759
     with pytest.raises(InputError) as refused:
-        prices_on(read_price_series(_file(tmp_path, rows)), CLOCK)
+        values_on(read_price_series(_file(tmp_path, rows)), CLOCK)
     assert "2023-11-05T01:00 comes twice on that day" in str(refused.value)
     assert "two rows of 2023-11-05 01:00" in str(refused.value)
     path = tmp_path / "rates.csv"

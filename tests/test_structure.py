@@ -16,7 +16,7 @@ from energymodel.datafiles import manifest, sha256_of, shipped_folder
 PACKAGE = Path(energymodel.__file__).parent
 LAYERS = {
     "units": 0, "errors": 0, "arrays": 0, "notices": 0,
-    "csv_lines": 1, "quantities": 1, "datafiles": 1, "psychrometrics": 1,
+    "csv_lines": 1, "new_file": 1, "quantities": 1, "datafiles": 1, "psychrometrics": 1,
     "weather": 2, "building": 2, "equipment": 2, "meters": 2,
     "season": 3,
     "ratings": 4,

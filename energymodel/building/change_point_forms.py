@@ -129,8 +129,6 @@ GIVEN_BALANCE_AND_BASE = Form(
 """The same with a given base, or none: through the origin."""
 HEATING_FORMS = (MEAN, STRAIGHT_LINE, HEATING_DEGREE_DAYS, HEATING_3P)
 """Forms for a fuel that only heats."""
-COOLING_FORMS = (MEAN, STRAIGHT_LINE, COOLING_DEGREE_DAYS, COOLING_3P)
-"""Forms for electricity that only cools."""
 ALL_FORMS = (
     MEAN,
     STRAIGHT_LINE,

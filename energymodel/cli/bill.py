@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +9,6 @@ from typing import Annotated
 import typer
 
 from energymodel.cli.from_bills import DateOrderChoice, DecimalMarkChoice, LastDayChoice
-from energymodel.errors import InputError
 
 
 class SignsChoice(StrEnum):
@@ -178,14 +176,7 @@ def bill(
         heat_content=heat_content,
         bill_line=bill_text(bill_line),
     )
-    try:
-        read, notices = read_tariff_file(tariff, zone)
-    except csv.Error as fault:
-        raise InputError(
-            f"the rows cannot be read ({fault})",
-            where=tariff.name,
-            expected="a tariff file (TOML), or a rate database record (JSON, CSV)",
-        ) from None
+    read, notices = read_tariff_file(tariff, zone)
     billed = read_usage(usage, read, said, zone=zone, day=day, folder=tariff.parent)
     said_of_it = (*metered_as_it_was(read), *billed.notices, *notices)
     print_bill(billed, money_first(said_of_it), lines=lines, details=details)

@@ -12,9 +12,9 @@ from rich.text import Text
 
 from energymodel.cli.bill_columns import bill_columns
 from energymodel.cli.bill_usage import BilledUse
-from energymodel.cli.weather_tables import console
 from energymodel.meters.power_check import UNIT_CHECK
 from energymodel.notices import Notice
+from energymodel.report.console import console
 from energymodel.tariffs.bill import Bill
 from energymodel.tariffs.difference import difference
 from energymodel.tariffs.printed_bill import PrintedBill, print_bills

@@ -30,9 +30,9 @@ from energymodel.tariffs.billing_period import (
     of_months,
     of_readings,
 )
-from energymodel.tariffs.calendar import WallClock, clock_from_utc
+from energymodel.tariffs.calendar import clock_from_utc
 from energymodel.tariffs.in_force import billing_year
-from energymodel.tariffs.price_series import prices_on, read_price_series
+from energymodel.tariffs.price_series import hourly_prices
 from energymodel.tariffs.readings import Readings, bill_readings
 from energymodel.tariffs.tariff import Tariff
 
@@ -309,15 +309,6 @@ def _by_reading(tariff: Tariff, periods: BillingPeriods, use: Array) -> Callable
     return billed
 
 
-def _series(tariff: Tariff, clock: WallClock, folder: Path) -> dict[str, Array]:
-    """Price files are named from the folder of the tariff file."""
-    return {
-        hourly.name: prices_on(read_price_series(folder / hourly.file), clock)
-        for hourly in tariff.hourly
-        if hourly.file
-    }
-
-
 def _intervals(
     data: IntervalData,
     tariff: Tariff,
@@ -335,7 +326,7 @@ def _intervals(
         tariff,
         clock,
         periods=monthly_from_day(billing.day, clock),
-        series=_series(tariff, clock, folder),
+        series=hourly_prices(tariff, clock, folder),
     )
     fed_in = data.export_kwh if data.export_kwh.any() else None
 

@@ -26,6 +26,7 @@ from energymodel.meters.reading_files import (
 )
 from energymodel.meters.reading_rows import ReadingFacts
 from energymodel.notices import Notice
+from energymodel.report.console import console
 from energymodel.report.house.answers import (
     normal_lines,
     print_check,
@@ -34,13 +35,7 @@ from energymodel.report.house.answers import (
 )
 from energymodel.report.house.lines import closing_lines
 from energymodel.report.house.sizes import print_sizes
-from energymodel.report.house.table import (
-    console,
-    display_of,
-    print_house,
-    print_lines,
-    print_readings,
-)
+from energymodel.report.house.table import display_of, print_house, print_lines, print_readings
 from energymodel.study.house.billed_house import BilledHouse, billed_house
 from energymodel.study.house.design_sizes import SizeAtDesign, sizes_at_design, thumb_rules
 from energymodel.study.house.house_meters import covered_by, fit_heating_meter, heating_carrier

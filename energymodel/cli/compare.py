@@ -53,9 +53,9 @@ def compare(
     from energymodel.study.comparison.compare import compare as run
 
     if workbook is not None:
-        from energymodel.report.workbook.workbook import check_workbook
+        from energymodel.new_file import check_new_file
 
-        check_workbook(workbook, replace=replace)
+        check_new_file(workbook, endings=(".xlsx",), replace=replace)
     ranking = None
     if tariff:
         from energymodel.scenario.files import read_scenario
@@ -80,7 +80,7 @@ def compare(
 
         print_money(money_console(comparison), comparison, details=details)
     if ranking is not None:
-        from energymodel.report.comparison.table import console
         from energymodel.report.comparison.tariff_table import print_ranking
+        from energymodel.report.console import console
 
         print_ranking(console(), ranking)

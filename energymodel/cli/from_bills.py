@@ -273,10 +273,10 @@ def from_bills(
 
 def _check_outputs(out: Path | None, chart: Path | None, *, replace: bool) -> None:
     if out is not None:
-        from energymodel.report.house.scenario import check_scenario_path
+        from energymodel.new_file import check_new_file
 
-        check_scenario_path(out, replace=replace)
+        check_new_file(out, endings=(".toml",), replace=replace)
     if chart is not None:
-        from energymodel.report.picture_path import check_picture
+        from energymodel.new_file import PICTURES, check_new_file
 
-        check_picture(chart, replace=replace)
+        check_new_file(chart, endings=PICTURES, replace=replace)

@@ -43,12 +43,13 @@ def handout(
     replace: Annotated[bool, typer.Option("--replace", help="Replace a file that exists.")] = False,
 ) -> None:
     """Write the customer's page: the answer, its reasons, cautions and sources on two sheets."""
-    from energymodel.report.handout.handout import check_handout, write_handout
+    from energymodel.new_file import check_new_file
+    from energymodel.report.handout.handout import ENDINGS, write_handout
     from energymodel.report.handout.lines import print_handout
     from energymodel.report.handout.sheet import HandoutSettings
     from energymodel.study.comparison.compare import compare
 
-    check_handout(out, replace=replace)
+    check_new_file(out, endings=ENDINGS, replace=replace)
     comparison = compare(file)
     shown = units.value if units else comparison.model.scenario.content.units
     notices = write_handout(

@@ -29,13 +29,5 @@ def new(
         raise InputError("--house and --tariff are two files", remedy="write one at a time")
     example = TARIFF_STARTER if tariff else HOUSE if house else STARTER
     command = "tariff" if tariff else "compare"
-
-    try:
-        if file.is_dir():
-            raise InputError(
-                "this is a folder", where=str(file), remedy=f"name a file: {file / 'room.toml'}"
-            )
-        target = write_starter(file, replace=replace, example=example)
-    except OSError as error:
-        raise InputError(f"cannot be written: {error.strerror}", where=str(file)) from None
+    target = write_starter(file, replace=replace, example=example)
     print(f"{target} written. Edit it, then run: energymodel {command} {shlex.quote(str(target))}")

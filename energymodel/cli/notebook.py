@@ -74,6 +74,7 @@ def check_extra() -> None:
 def copied(folder: Path, *, replace: bool) -> list[str]:
     """Copy the notebooks and say what was done; nothing is copied over without `replace`."""
     from energymodel.datafiles import shipped_folder
+    from energymodel.new_file import write_new
 
     if folder.exists() and not folder.is_dir():
         raise InputError("this is a file, not a folder", where=str(folder))
@@ -85,7 +86,7 @@ def copied(folder: Path, *, replace: bool) -> list[str]:
     try:
         folder.mkdir(exist_ok=True)
         for source in new:
-            _copy(source, folder / source.name)
+            write_new(folder / source.name, source.read_bytes())
     except OSError as error:
         raise InputError(
             f"cannot be written: {error.strerror or error}", where=str(folder)
@@ -94,15 +95,6 @@ def copied(folder: Path, *, replace: bool) -> list[str]:
     if kept:
         lines.append(f"Kept as they are (--replace renews them): {', '.join(kept)}")
     return lines
-
-
-def _copy(source: Path, target: Path) -> None:
-    temporary = target.with_name(f".{target.name}.part")
-    try:
-        temporary.write_bytes(source.read_bytes())
-        temporary.replace(target)
-    finally:
-        temporary.unlink(missing_ok=True)
 
 
 def opened(folder: Path, *, browser: bool) -> int:

@@ -123,9 +123,9 @@ def rate(
 
     show = Display(us=units is Units.us)
     if chart is not None:
-        from energymodel.report.picture_path import check_picture
+        from energymodel.new_file import PICTURES, check_new_file
 
-        check_picture(chart, replace=replace)
+        check_new_file(chart, endings=PICTURES, replace=replace)
     unit = read_rated_unit(file)
     given: dict[str, object] = {
         "--design-load": design_load,

@@ -38,16 +38,16 @@ def suitability(
     ] = False,
 ) -> None:
     """Find the size and the version that fit a room, its climate, its supply and its pipe run."""
-    from energymodel.report.picture_path import check_picture
-    from energymodel.report.suitability.files import check_out, write_suitability
+    from energymodel.new_file import PICTURES, TABLES, check_new_file
+    from energymodel.report.suitability.files import write_suitability
     from energymodel.report.suitability.table import print_suitability
     from energymodel.report.suitability.units import SiteUnits
     from energymodel.study.suitability.suitability import suitability as run
 
     if out is not None:
-        check_out(out, replace=replace)
+        check_new_file(out, endings=TABLES, replace=replace)
     if chart is not None:
-        check_picture(chart, replace=replace)
+        check_new_file(chart, endings=PICTURES, replace=replace)
     result = run(file, units=unit or [])
     shown = units.value if units else result.model.scenario.content.units
     show = SiteUnits(us=shown == "us")

@@ -13,8 +13,8 @@ from rich.table import Table
 from rich.text import Text
 
 from energymodel.arrays import Array
-from energymodel.cli.weather_tables import console
 from energymodel.notices import Notice
+from energymodel.report.console import console
 from energymodel.tariffs.bill import Prepared, prepare
 from energymodel.tariffs.calendar import year_clock
 from energymodel.tariffs.difference import difference

@@ -41,15 +41,16 @@ def uncertainty(
     ] = False,
 ) -> None:
     """Show the spread of cost, saving and payback, the chances, and what makes the spread."""
+    from energymodel.new_file import TABLES, check_new_file
     from energymodel.report.progress import with_progress
-    from energymodel.report.uncertainty.files import check_spread_file, write_spread
+    from energymodel.report.uncertainty.files import write_spread
     from energymodel.report.uncertainty.table import print_uncertainty
     from energymodel.study.uncertainty.uncertainty import uncertainty as run
 
     if within is not None:
         _check_within(within)
     if out is not None:
-        check_spread_file(out, replace=replace)
+        check_new_file(out, endings=TABLES, replace=replace)
     result = run(
         file,
         draws=draws,

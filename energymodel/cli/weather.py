@@ -42,7 +42,8 @@ _Details = Annotated[bool, typer.Option("--details", help="Print all notices who
 @app.command("list")
 def list_years() -> None:
     """List the weather years at hand: shipped ones, and stations fetched before."""
-    from energymodel.cli.weather_tables import console, years_at_hand
+    from energymodel.cli.weather_tables import years_at_hand
+    from energymodel.report.console import console
     from energymodel.weather.library import shipped_years
     from energymodel.weather.stations import stored_stations
 
@@ -73,13 +74,8 @@ def show_year(
     details: _Details = False,
 ) -> None:
     """Show what is in a weather year: extremes, degree-days, design temperatures or bins."""
-    from energymodel.cli.weather_tables import (
-        bin_hours,
-        console,
-        print_lines,
-        site_line,
-        year_facts,
-    )
+    from energymodel.cli.weather_tables import bin_hours, print_lines, site_line, year_facts
+    from energymodel.report.console import console
     from energymodel.weather.bins import bins_5f
     from energymodel.weather.design import design_temperatures
 
@@ -230,7 +226,8 @@ def _fetched(
 
 
 def _print_fetched(station: Station, years: Sequence[WeatherYear], *, details: bool) -> None:
-    from energymodel.cli.weather_tables import console, fetched_years, print_lines, station_line
+    from energymodel.cli.weather_tables import fetched_years, print_lines, station_line
+    from energymodel.report.console import console
     from energymodel.weather.stations import station_files
 
     out = console()
@@ -251,7 +248,8 @@ def _print_fetched(station: Station, years: Sequence[WeatherYear], *, details: b
 
 
 def _print_stations(found: Sequence[Station]) -> None:
-    from energymodel.cli.weather_tables import console, print_lines, stations_near
+    from energymodel.cli.weather_tables import print_lines, stations_near
+    from energymodel.report.console import console
 
     out = console()
     out.print(stations_near(found))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
@@ -27,25 +26,11 @@ if TYPE_CHECKING:
     from energymodel.weather.library import ShippedYear
     from energymodel.weather.stations import Station
 
-WIDTH = 100
 _DEFINITIONS: tuple[Callable[[Array], DegreeDays], ...] = (
     degree_days_hourly,
     degree_days_daily_mean,
     degree_days_max_min,
 )
-
-
-def console() -> Console:
-    """Return the place to print to: plain and 100 columns wide where nobody watches.
-
-    Returns
-    -------
-    rich.console.Console
-        On standard output.
-    """
-    if sys.stdout.isatty():
-        return Console(highlight=False, markup=False, emoji=False)
-    return Console(width=WIDTH, highlight=False, markup=False, emoji=False, no_color=True)
 
 
 def _table(*columns: str, right: Sequence[str] = ()) -> Table:

@@ -14,9 +14,9 @@ from energymodel.economics.fuel_units import SaleUnit, check_carrier, find_sale_
 from energymodel.errors import InputError
 from energymodel.notices import Notice, UsedDefault
 from energymodel.quantities import Dimension, convert, read_quantity
+from energymodel.units import USUAL_THERM_PER_CCF
 
 _BTU = "Btu"
-_GAS_THERM_PER_CCF = (0.9, 1.15)
 _FAR_FROM_LISTED = 0.25
 _IMPOSSIBLE_RATIO = 3.0
 
@@ -234,7 +234,7 @@ def _plausible(unit: SaleUnit, kwh: float, given: str, where: str) -> tuple[Noti
 def _odd(unit: SaleUnit, kwh: float, *, low: float, high: float) -> tuple[Notice, ...]:
     if unit.carrier == "natural gas":
         therm = convert(kwh, f"kWh/{unit.physical_unit}", "therm/ccf")
-        least, most = _GAS_THERM_PER_CCF
+        least, most = USUAL_THERM_PER_CCF
         text = f"{therm:.3g} therm per ccf lies outside the usual {least} to {most}"
         odd = not least <= therm <= most
     else:

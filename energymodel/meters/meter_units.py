@@ -13,8 +13,6 @@ M3_PER_FT3 = METRE_PER_FOOT**3
 KWH_PER_MJ = 1.0 / 3.6
 TYPICAL_HEAT_KWH_PER_M3 = 10.9
 """Higher heating value of pipeline gas, used only to recognise mixed-up units (common practice)."""
-THERM_PER_CCF_USUAL = (0.9, 1.15)
-"""Billing factors outside this range get a notice (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,6 @@ from energymodel.errors import InputError
 from energymodel.meters.remedies import say
 from energymodel.notices import Notice
 
-CONVENTION = "the day of a read is the first day of the period that it opens"
 _MONEY_WORDS = frozenset(
     (
         *("usd", "us$", "dollar", "dollars", "cent", "cents", "c", "cad", "eur", "euro", "euros"),

@@ -13,6 +13,7 @@ from html import escape
 from pathlib import Path
 
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
+from energymodel.report.comparison.against_now import payback_cell, saving_cell
 from energymodel.report.comparison.closing import closing_lines
 from energymodel.report.comparison.range_words import range_text, rounded_ends
 from energymodel.report.figures.cost_view import CostView, cost_view, note
@@ -44,8 +45,6 @@ STYLE = f"""<style>
 </style>"""
 """Goes once onto the page; the class `energymodel-old` greys a result that is out of date."""
 
-LATEST_YEARS = 100.0
-"""A payback beyond this is no payback worth a number (our choice)."""
 _WIDTH = 740.0
 _NAME_WIDTH = 214.0
 _END_WIDTH = 128.0
@@ -151,32 +150,12 @@ def _row(view: LiveView, costs: CostView, outcome: Outcome) -> str:
         f"{low:,}" if varies else f"{found.low:,.0f}",
         f"{outcome.yearly_cost:,.0f}",
         f"{high:,}" if varies else f"{found.high:,.0f}",
-        _against(outcome),
+        saving_cell(outcome).replace("-", "\u2212"),
         f"{outcome.first_cost:,.0f}" if outcome.cost_given else "not given",
-        _payback(outcome),
+        payback_cell(outcome).replace(">", "over "),
     ]
     best = ' class="best"' if outcome is view.comparison.cheapest else ""
     return f"<tr{best}>" + "".join(f"<td>{cell}</td>" for cell in cells) + "</tr>"
-
-
-def _against(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.carries:
-        return ""
-    difference = -round(outcome.against_present.payback.yearly_saving)
-    return f"{difference:+,}".replace("-", "\u2212") if difference else "0"
-
-
-def _payback(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.carries:
-        return ""
-    payback = outcome.against_present.payback
-    if not payback.cost_known:
-        return "not known"
-    if payback.years is None:
-        return "never"
-    if payback.years > LATEST_YEARS:
-        return f"over {LATEST_YEARS:.0f}"
-    return "0" if payback.years <= 0 else f"{payback.years:.1f}"
 
 
 def bars_svg(costs: CostView, ranges: Mapping[str, CostRange]) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from energymodel.datafiles import data_file
-from energymodel.errors import InputError
+from energymodel.new_file import check_new_file, write_new
 from energymodel.scenario.faults import validated
 from energymodel.scenario.schema import ScenarioFile
 from energymodel.scenario.toml_file import read_toml
@@ -95,17 +95,5 @@ def write_starter(path: str | Path, *, replace: bool, example: tuple[str, ...] =
         If the file exists and may not be replaced, or its folder does not exist.
     """
     target = Path(path)
-    if target.exists() and not replace:
-        raise InputError(
-            "this file exists", where=str(target), remedy="choose another name, or add --replace"
-        )
-    if not target.parent.is_dir():
-        raise InputError(f"there is no folder {target.parent}", where=str(target))
-    temporary = target.with_name(f".{target.name}.part")
-    try:
-        temporary.write_bytes(data_file(*example).read_bytes())
-        temporary.replace(target)
-    except OSError:
-        temporary.unlink(missing_ok=True)
-        raise
-    return target
+    check_new_file(target, replace=replace)
+    return write_new(target, data_file(*example).read_bytes())

@@ -183,6 +183,11 @@ class OptionTable(Record):
     claim: ClaimEntry | None = None
     meter: MeterTable | None = None
 
+    @property
+    def cost_given(self) -> bool:
+        """Whether a payback can be told: it is there now, or the file says what it costs."""
+        return self.present or "installed_cost" in self.model_fields_set
+
     @model_validator(mode="after")
     def _appliances_of_an_account(self) -> OptionTable:
         if not self.closes_account and (self.appliance_cost or self.appliance_use_kwh is not None):

@@ -7,6 +7,7 @@ from pathlib import Path
 from energymodel.arrays import Array
 from energymodel.tariffs.calendar import WallClock
 from energymodel.tariffs.hour_series import HourSeries, hour_series, read_rows, values_on
+from energymodel.tariffs.tariff import Tariff
 
 
 def read_price_series(path: str | Path) -> HourSeries:
@@ -33,24 +34,30 @@ def read_price_series(path: str | Path) -> HourSeries:
     return hour_series(read_rows(path), name=Path(path).name, noun="price")
 
 
-def prices_on(series: HourSeries, clock: WallClock) -> Array:
-    """Lay a series on the intervals of a clock.
+def hourly_prices(tariff: Tariff, clock: WallClock, folder: Path) -> dict[str, Array]:
+    """Read the hourly prices that a tariff names, laid on the intervals of a clock.
 
     Parameters
     ----------
-    series
-        From a file.
+    tariff
+        With or without hourly prices.
     clock
         Of the rows.
+    folder
+        Of the tariff file; price files are named from there.
 
     Returns
     -------
-    Array
-        Money per unit at each row, shape (rows,).
+    dict of Array
+        Money per unit at each row by name of the charge, shape (rows,).
 
     Raises
     ------
     InputError
-        If an hour of the clock has no price.
+        If a file cannot be read, or an hour of the clock has no price.
     """
-    return values_on(series, clock)
+    return {
+        hourly.name: values_on(read_price_series(folder / hourly.file), clock)
+        for hourly in tariff.hourly
+        if hourly.file
+    }

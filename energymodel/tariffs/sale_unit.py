@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from energymodel.errors import InputError
 from energymodel.notices import Notice
 from energymodel.quantities import Dimension, convert, read_quantity
+from energymodel.units import USUAL_THERM_PER_CCF
 
-_USUAL_THERM_PER_CCF = (0.9, 1.15)
 _POSSIBLE_THERM_PER_CCF = (0.3, 3.0)
 _GAS_VOLUMES = ("ccf", "Mcf", "ft3", "m3")
 _EXAMPLES = {
@@ -134,7 +134,7 @@ def _plausible(name: str, kwh: float, where: str) -> tuple[Notice, ...]:
             expected=f"a billing factor such as {_EXAMPLES[name]}",
             remedy="check the unit: ccf or Mcf, therm or kWh",
         )
-    low, high = _USUAL_THERM_PER_CCF
+    low, high = USUAL_THERM_PER_CCF
     if low <= therm_per_ccf <= high:
         return ()
     text = (

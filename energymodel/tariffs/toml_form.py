@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from energymodel.errors import EnergyModelError, InputError, ManyFaultsError
+from energymodel.new_file import check_new_file, write_new
 from energymodel.tariffs.parsed_lists import each, read_choice
 from energymodel.tariffs.parsed_table import Faults, Table
 from energymodel.tariffs.sale_unit import SaleUnit, sale_unit
@@ -189,16 +190,8 @@ def write_tariff(tariff: Tariff, path: str | Path, *, replace: bool = False) -> 
         If the file exists and may not be replaced, or its folder does not exist.
     """
     target = Path(path)
-    if target.exists() and not replace:
-        raise InputError(
-            "this file exists", where=str(target), remedy="choose another name, or add --replace"
-        )
-    if not target.parent.is_dir():
-        raise InputError(f"there is no folder {target.parent}", where=str(target))
-    temporary = target.with_name(f".{target.name}.part")
-    temporary.write_text(tariff_to_toml(tariff), encoding="utf-8")
-    temporary.replace(target)
-    return target
+    check_new_file(target, replace=replace)
+    return write_new(target, tariff_to_toml(tariff))
 
 
 __all__ = ["read_tariff", "tariff_from_toml", "tariff_to_toml", "write_tariff"]

@@ -35,8 +35,6 @@ energy-efficiency law lowered the default electricity factor (2.1 in 2018, 1.9 i
 memory), so it is a parameter wherever it is used."""
 TEMPERATURE_CONTROL_CORRECTION = 0.03
 """F(1), from memory."""
-WATER_PUMP_CORRECTION = 0.05
-"""F(2) of ground-water and brine units, from memory; zero for air source."""
 
 
 def scop(

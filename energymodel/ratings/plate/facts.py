@@ -17,7 +17,6 @@ from energymodel.ratings.plate.input import (
 )
 from energymodel.ratings.plate.metrics import Label, Metric, Product, converted
 from energymodel.ratings.plate.ratios import (
-    LARGEST_ROOM_UNIT_W,
     Case,
     Ratios,
     ratios_of,
@@ -110,27 +109,6 @@ class Facts:
         if self.inverter:
             return room_unit_heating_w(cooling_w) * self.ratio("heating_relation_factor")
         return cooling_w * self.ratio("heating_per_cooling")
-
-    def cooling_from_heating(self, heating_w: float) -> float:
-        """Usual rated cooling capacity, the other way round.
-
-        Parameters
-        ----------
-        heating_w
-            Rated heating capacity at 47 F, W.
-
-        Returns
-        -------
-        float
-            At 95 F, W.
-        """
-        if not self.inverter:
-            return heating_w / self.ratio("heating_per_cooling")
-        relation = heating_w / self.ratio("heating_relation_factor")
-        largest = room_unit_heating_w(LARGEST_ROOM_UNIT_W)
-        if relation <= largest:
-            return (relation + 85.1) / 1.2090
-        return relation * LARGEST_ROOM_UNIT_W / largest
 
 
 def facts_of(plate: Plate, case: Case) -> Facts:

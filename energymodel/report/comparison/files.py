@@ -70,19 +70,7 @@ def write_comparison(
         If the folder cannot be made or written, or files exist and may not be replaced; nothing
         is written then.
     """
-    target = Path(folder)
-    jobs = _jobs(comparison, Display(us=us))
-    names = [name for job in jobs for name in job.names]
-    check_target(target, names, replace=replace)
-    try:
-        write_all(target, jobs)
-    except OSError as error:
-        raise InputError(
-            f"cannot be written: {error.strerror or error}",
-            where=str(target),
-            remedy="choose another folder",
-        ) from None
-    return tuple(target / name for name in names)
+    return write_all(Path(folder), _jobs(comparison, Display(us=us)), replace=replace)
 
 
 def slugs(names: Iterable[str]) -> list[str]:
@@ -161,27 +149,52 @@ def _some(names: Sequence[str]) -> str:
     return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
-def write_all(target: Path, jobs: Sequence[Job]) -> None:
+def write_all(target: Path, jobs: Sequence[Job], *, replace: bool) -> tuple[Path, ...]:
     """Make everything in a hidden folder first, then move it; take back what is new on failure.
 
     Parameters
     ----------
     target
-        Made if it does not exist.
+        Made if it does not exist and its parent does.
     jobs
         What is to be written.
+    replace
+        Whether files of the same names may be replaced.
+
+    Returns
+    -------
+    tuple of Path
+        The files.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be made or written, or files exist and may not be replaced; nothing
+        is written then.
     """
+    names = [name for job in jobs for name in job.names]
+    check_target(target, names, replace=replace)
+    try:
+        _write_jobs(target, jobs, names)
+    except OSError as error:
+        raise InputError(
+            f"cannot be written: {error.strerror or error}",
+            where=str(target),
+            remedy="choose another folder",
+        ) from None
+    return tuple(target / name for name in names)
+
+
+def _write_jobs(target: Path, jobs: Sequence[Job], names: Sequence[str]) -> None:
     made_here = not target.exists()
     target.mkdir(exist_ok=True)
-    new: list[Path] = []
+    new = [target / name for name in names if not (target / name).exists()]
     done = False
     try:
         with TemporaryDirectory(prefix=".part-", dir=target) as part:
             for job in with_progress(jobs, "Writing files"):
                 job.write(Path(part))
-            for name in (name for job in jobs for name in job.names):
-                if not (target / name).exists():
-                    new.append(target / name)
+            for name in names:
                 (Path(part) / name).replace(target / name)
         done = True
     finally:

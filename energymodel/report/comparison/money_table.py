@@ -11,7 +11,7 @@ from rich.text import Text
 
 from energymodel.economics.rates import Money
 from energymodel.notices import UsedDefault
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.report.numbers import money
 from energymodel.season.result import COOLING
 from energymodel.study.comparison.amounts import SIGNS

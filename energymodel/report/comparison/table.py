@@ -2,84 +2,27 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 from rich import box
-from rich.cells import cell_len
 from rich.console import Console
-from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
 from energymodel.building.load import LoadLine
-from energymodel.economics.payback import LONGEST_TOLD
+from energymodel.report.comparison.against_now import payback_cell, saving_cell
 from energymodel.report.comparison.closing import closing_lines, further_lines
 from energymodel.report.comparison.details import print_details
 from energymodel.report.comparison.energy_table import energy_table
 from energymodel.report.comparison.range_words import range_text
+from energymodel.report.console import console
 from energymodel.report.numbers import Display
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.study.comparison.cost_range import CostRange, cost_ranges
 from energymodel.study.comparison.outcome import Comparison, Outcome
 from energymodel.units import KWH_PER_MMBTU
-
-WIDTH = 100
-
-
-def console(needed: Table | None = None) -> Console:
-    """Make a console that prints plainly where the output is piped.
-
-    Parameters
-    ----------
-    needed
-        Table whose numbers must not be cut: a narrower terminal wraps its lines instead.
-
-    Returns
-    -------
-    Console
-        100 columns wide when piped, or as COLUMNS asks for, if that is more.
-    """
-    import sys  # noqa: PLC0415
-
-    plain = not sys.stdout.isatty()
-    force = False if plain else None
-    made = Console(
-        width=max(WIDTH, _asked_width()) if plain else None,
-        highlight=False,
-        no_color=plain or None,
-        force_terminal=force,
-    )
-    if needed is None:
-        return made
-    _keep_whole(needed)
-    wide = made.options.update(max_width=1000)
-    measured = Measurement.get(made, wide, needed)
-    if made.width >= max(WIDTH, measured.minimum):
-        return made
-    return Console(
-        width=max(WIDTH, measured.maximum),
-        highlight=False,
-        no_color=plain or None,
-        force_terminal=force,
-    )
-
-
-def _asked_width() -> int:
-    asked = os.environ.get("COLUMNS", "")
-    return int(asked) if asked.isdecimal() else 0
-
-
-def _keep_whole(table: Table) -> None:
-    """Give columns of numbers their full width, heads of two words included."""
-    for column in table.columns:
-        if column.no_wrap:
-            lines = [
-                line for cell in (column.header, *column.cells) for line in str(cell).split("\n")
-            ]
-            column.min_width = max(cell_len(line) for line in lines)
 
 
 def print_comparison(
@@ -256,36 +199,16 @@ def _cells(outcome: Outcome, found: CostRange, show: Display) -> list[str]:
         f"{costs['cooling']:,.0f}" if "cooling" in costs else "none",
         f"{outcome.yearly_cost:,.0f}",
         range_text(found.low, found.high),
-        _against_now(outcome),
+        saving_cell(outcome),
         "" if per_heat is None else _per_heat(per_heat, show),
         *("" if cop is None else f"{cop:.2f}" for cop in cops),
-        _payback(outcome),
+        payback_cell(outcome),
         _coldest(outcome),
     ]
 
 
 def _per_heat(per_mmbtu: float, show: Display) -> str:
     return f"{per_mmbtu:.2f}" if show.us else f"{per_mmbtu / KWH_PER_MMBTU:.3f}"
-
-
-def _against_now(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.comparable:
-        return ""
-    difference = -round(outcome.against_present.payback.yearly_saving)
-    return f"{difference:+,}" if difference else "0"
-
-
-def _payback(outcome: Outcome) -> str:
-    if outcome.against_present is None or not outcome.comparable:
-        return ""
-    payback = outcome.against_present.payback
-    if not payback.cost_known:
-        return "unknown"
-    if payback.years is None:
-        return "never"
-    if payback.years > LONGEST_TOLD:
-        return f">{LONGEST_TOLD:.0f}"
-    return "0" if payback.years <= 0 else f"{payback.years:.1f}"
 
 
 def _coldest(outcome: Outcome) -> str:

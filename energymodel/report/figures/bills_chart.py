@@ -15,6 +15,7 @@ from energymodel.arrays import Array
 from energymodel.building.fit_bands import CONFIDENCE
 from energymodel.building.period_use import PeriodTemperatures
 from energymodel.errors import InputError
+from energymodel.new_file import PICTURES, check_new_file, new_file
 from energymodel.report.figures.check_chart import check_height_in, draw_check
 from energymodel.report.figures.comparison import MARGIN_IN, save_figure
 from energymodel.report.figures.labels import Label, LabelSpace
@@ -33,7 +34,6 @@ from energymodel.report.figures.style import (
     house_style,
 )
 from energymodel.report.house.units import figures, period_label, range_text
-from energymodel.report.picture_path import check_picture
 from energymodel.study.house.after_check import CheckedPeriods
 from energymodel.study.house.billed_house import BilledHouse
 from energymodel.study.house.from_bills import BillFit
@@ -342,10 +342,6 @@ def write_bills_chart(
     InputError
         If the file exists, its folder does not, or its ending is another one.
     """
-    check_picture(path, replace=replace)
-    part = path.with_name(f".{path.stem}.part{path.suffix}")
-    try:
+    check_new_file(path, endings=PICTURES, replace=replace)
+    with new_file(path) as part:
         save_figure(bills_figure(house, us=us, checked=checked), part)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)

@@ -10,6 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from energymodel.equipment.curves import Function
 from energymodel.errors import InputError
+from energymodel.new_file import PICTURES, check_new_file, new_file
 from energymodel.report.figures.comparison import MARGIN_IN, save_figure
 from energymodel.report.figures.page_panel import page_panel
 from energymodel.report.figures.panel import (
@@ -31,7 +32,6 @@ from energymodel.report.figures.style import (
     house_style,
 )
 from energymodel.report.numbers import Display
-from energymodel.report.picture_path import check_picture
 from energymodel.report.suitability.units import SiteUnits
 from energymodel.study.suitability.capacity import ServiceFit
 from energymodel.study.suitability.suitability import Suitability
@@ -236,8 +236,9 @@ def write_fit_chart(result: Suitability, path: Path, units: SiteUnits) -> None:
     units
         Of the reader.
     """
-    check_picture(path, replace=True)
-    save_figure(fit_figure(result, units), path)
+    check_new_file(path, endings=PICTURES, replace=True)
+    with new_file(path) as part:
+        save_figure(fit_figure(result, units), part)
 
 
 def _draw(panel: Panel, view: FitView, show: Display) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.ticker import MaxNLocator
 
 from energymodel.equipment.curves import Function
+from energymodel.new_file import PICTURES, check_new_file, new_file
 from energymodel.report.figures.bars import pattern_colour
 from energymodel.report.figures.comparison import MARGIN_IN, save_figure
 from energymodel.report.figures.panel import (
@@ -28,7 +29,6 @@ from energymodel.report.figures.style import (
     RESISTANCE,
     house_style,
 )
-from energymodel.report.picture_path import check_picture
 from energymodel.study.rating.label_to_site import ORDER_NOTE, LabelToSite
 from energymodel.study.rating.rate import SiteRange
 
@@ -211,10 +211,6 @@ def write_steps_chart(found: SiteRange, path: Path, *, replace: bool) -> None:
     InputError
         If the file exists, its folder does not, or its ending is another one.
     """
-    check_picture(path, replace=replace)
-    part = path.with_name(f".{path.stem}.part{path.suffix}")
-    try:
+    check_new_file(path, endings=PICTURES, replace=replace)
+    with new_file(path) as part:
         save_figure(steps_figure(found), part)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)

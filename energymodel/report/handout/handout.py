@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from energymodel.errors import InputError
+from energymodel.new_file import check_new_file, write_new
 from energymodel.notices import Notice
 from energymodel.report.handout.answer import answer, question
 from energymodel.report.handout.buy import buy
@@ -25,6 +26,7 @@ from energymodel.scenario.handout_schema import NAME_LENGTH
 from energymodel.study.comparison.money import option_money
 from energymodel.study.comparison.outcome import Comparison
 
+ENDINGS = (".pdf",)
 PAPERS = ("us-letter", "a4")
 _TITLE_LENGTH = 110
 _RUNNING_LENGTH = 76
@@ -66,36 +68,11 @@ def write_handout(
         If a range or weather year of the scenario cannot be used, or the page cannot be set.
     """
     target = Path(path)
-    check_handout(target, replace=replace)
+    check_new_file(target, endings=ENDINGS, replace=replace)
     sheet = make_sheet(comparison, us=us, settings=settings or HandoutSettings())
     data, found = printable(page_data(sheet))
-    _write(target, page_as_pdf(data))
+    write_new(target, page_as_pdf(data))
     return (*found, *sheet.ranges.notices)
-
-
-def check_handout(path: Path, *, replace: bool) -> None:
-    """Refuse a path to which no page can be written.
-
-    Parameters
-    ----------
-    path
-        Wanted file.
-    replace
-        Whether a file that exists may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the file exists, its folder does not, or its ending is another one.
-    """
-    if path.suffix.lower() != ".pdf":
-        raise InputError(f"{path.name} is no PDF", expected="a name that ends in .pdf")
-    if not path.parent.is_dir():
-        raise InputError(f"there is no folder {path.parent}", remedy="make it first")
-    if path.is_dir():
-        raise InputError(f"{path} is a folder", remedy="choose another name")
-    if path.exists() and not replace:
-        raise InputError(f"{path} exists", remedy="add --replace, or choose another name")
 
 
 def make_sheet(comparison: Comparison, *, us: bool, settings: HandoutSettings) -> Sheet:
@@ -199,18 +176,3 @@ def _paper(sheet: Sheet) -> str:
     if paper not in PAPERS:
         raise InputError(f'the paper "{paper}" is not known', expected=" or ".join(PAPERS))
     return paper
-
-
-def _write(target: Path, content: bytes) -> None:
-    """Write under a temporary name first, so that there is never half a file."""
-    temporary = target.with_name(f".{target.name}.part")
-    try:
-        temporary.write_bytes(content)
-        temporary.replace(target)
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
-        raise InputError(
-            f"cannot be written: {error.strerror or error}",
-            where=str(target),
-            remedy="choose another folder",
-        ) from None

@@ -8,7 +8,7 @@ from pathlib import Path
 from rich.text import Text
 
 from energymodel.notices import Notice
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.study.comparison.outcome import Comparison
 
 

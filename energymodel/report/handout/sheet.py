@@ -137,16 +137,6 @@ class Sheet:
         """
         return MARK if any(one.name.startswith(starts) for one in self.defaults) else ""
 
-    def present_name(self) -> str:
-        """Name of what is there now.
-
-        Returns
-        -------
-        str
-            Short; empty without one.
-        """
-        return shortened(self.present.name, NAME_LENGTH) if self.present else ""
-
     def like_services(self) -> list[str]:
         """Services by which the options are compared.
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from energymodel.building.fit_bands import CONFIDENCE, Band
 from energymodel.building.load import LoadLine
 from energymodel.errors import InputError
+from energymodel.new_file import check_new_file
 from energymodel.report.house.lines import known_words
 from energymodel.report.house.scenario_options import (
     ScenarioFacts,
@@ -69,7 +69,7 @@ def write_scenario(house: BilledHouse, facts: ScenarioFacts, path: Path, *, repl
     InputError
         If the file exists or its folder does not, or the load cannot stand in a scenario.
     """
-    check_scenario_path(path, replace=replace)
+    check_new_file(path, endings=(".toml",), replace=replace)
     # under its own name, so that what is wrong with it names the file that was asked for
     try:
         with TemporaryDirectory(dir=path.parent, prefix=".") as folder:
@@ -80,35 +80,6 @@ def write_scenario(house: BilledHouse, facts: ScenarioFacts, path: Path, *, repl
     except OSError as fault:
         raise InputError(f"{path} cannot be written: {fault.strerror}") from None
     return path
-
-
-def check_scenario_path(path: Path, *, replace: bool) -> None:
-    """Refuse a path that no scenario can be written to, before the work is done.
-
-    Parameters
-    ----------
-    path
-        Wanted file.
-    replace
-        Whether a file that exists may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the file exists, its folder does not, or it is no .toml.
-    """
-    if path.suffix != ".toml":
-        raise InputError(
-            f"--out {path} is no scenario file", expected="a file name that ends in .toml"
-        )
-    if not path.parent.is_dir():
-        raise InputError(f"--out: there is no folder {path.parent}", remedy="make it first")
-    if not os.access(path.parent, os.W_OK):
-        raise InputError(f"--out: the folder {path.parent} cannot be written to")
-    if path.is_dir():
-        raise InputError(f"--out {path} is a folder", expected="a file name that ends in .toml")
-    if path.exists() and not replace:
-        raise InputError(f"--out {path} exists", remedy="add --replace, or choose another name")
 
 
 def _head(house: BilledHouse, facts: ScenarioFacts) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import textwrap
 from collections.abc import Callable, Sequence
 
@@ -21,21 +20,6 @@ from energymodel.study.house.base_use import BaseUse
 from energymodel.study.house.billed_house import BilledHouse
 from energymodel.study.house.from_bills import BillFit
 from energymodel.study.house.load_slips import SLIP
-
-WIDTH = 100
-
-
-def console() -> Console:
-    """Return the place to print to: plain and 100 columns wide where nobody watches.
-
-    Returns
-    -------
-    rich.console.Console
-        On standard output.
-    """
-    if sys.stdout.isatty():
-        return Console(highlight=False, markup=False, emoji=False)
-    return Console(width=WIDTH, highlight=False, markup=False, emoji=False, no_color=True)
 
 
 def print_lines(out: Console, lines: Sequence[str], *, indent: str = "") -> None:

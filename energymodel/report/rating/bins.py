@@ -19,8 +19,9 @@ from energymodel.ratings.us.cases import Mode
 from energymodel.ratings.us.result import BinRow, SeasonalRating
 from energymodel.ratings.us.season import cooling_season, heating_season
 from energymodel.ratings.us.units import Service, UsUnit
+from energymodel.report.console import console
 from energymodel.report.numbers import Display
-from energymodel.report.rating.table import console, print_details
+from energymodel.report.rating.table import print_details
 from energymodel.study.rating.label_to_site import LabelToSite
 from energymodel.study.rating.rate import IN_SERVICE, SiteRange
 from energymodel.study.rating.rated_unit import RatedUnit

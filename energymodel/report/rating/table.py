@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -17,31 +16,18 @@ from energymodel.ratings.plate.grid import Grid
 from energymodel.ratings.plate.input import Level
 from energymodel.ratings.rating_sheet import RatingSheet
 from energymodel.ratings.us.tables import Region
+from energymodel.report.console import console
 from energymodel.report.numbers import Display
 from energymodel.report.rating.lines import closing_lines
 from energymodel.study.rating.rate import Rated
 from energymodel.study.rating.rated_unit import RatedUnit
 from energymodel.units import BTU_PER_WH, c_from_f
 
-WIDTH = 100
 HEATING_F = (47.0, 17.0, 5.0)
 COOLING_F = (82.0, 95.0)
 _COLUMNS = 6
 _NEAR_K = 0.4
 _SAME = 0.005
-
-
-def console() -> Console:
-    """Return the place to print to: plain and 100 columns wide where nobody watches.
-
-    Returns
-    -------
-    rich.console.Console
-        On standard output.
-    """
-    if sys.stdout.isatty():
-        return Console(highlight=False, markup=False, emoji=False)
-    return Console(width=WIDTH, highlight=False, markup=False, emoji=False, no_color=True)
 
 
 def print_rating(rated: Rated, show: Display, *, details: bool = False) -> None:

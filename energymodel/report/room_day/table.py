@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from energymodel.notices import UsedDefault
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.report.numbers import Display, money
 from energymodel.report.room_day.pair_words import pair_line
 from energymodel.study.room_day.room_case import RoomCases

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from energymodel.errors import InputError
+from energymodel.new_file import write_new
 from energymodel.report.comparison.tables import csv_text
 from energymodel.report.suitability.answer import answer_lines
 from energymodel.report.suitability.units import SiteUnits
@@ -15,31 +15,6 @@ from energymodel.study.suitability.capacity import ServiceFit, YearFit
 from energymodel.study.suitability.hours import Shortfall
 from energymodel.study.suitability.suitability import Suitability
 from energymodel.study.suitability.verdict import UnitFit, criteria
-
-ENDINGS = (".json", ".csv")
-
-
-def check_out(path: Path, *, replace: bool) -> None:
-    """Refuse a path that cannot be written to.
-
-    Parameters
-    ----------
-    path
-        Wanted file.
-    replace
-        Whether a file that exists may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the file exists, its folder does not, or its ending is another one.
-    """
-    if path.suffix not in ENDINGS:
-        raise InputError(f"{path.name} is no table", expected="a name that ends in .json or .csv")
-    if not path.parent.is_dir():
-        raise InputError(f"there is no folder {path.parent}", remedy="make it first")
-    if path.exists() and not replace:
-        raise InputError(f"{path} exists", remedy="add --replace, or choose another name")
 
 
 def write_suitability(result: Suitability, path: Path, units: SiteUnits) -> None:
@@ -50,7 +25,7 @@ def write_suitability(result: Suitability, path: Path, units: SiteUnits) -> None
     result
         All candidates.
     path
-        Ends in .json or .csv; checked before by :func:`check_out`.
+        Ends in .json or .csv; checked before by `check_new_file`.
     units
         Of the reasons in words; numbers are in SI units.
     """
@@ -58,13 +33,7 @@ def write_suitability(result: Suitability, path: Path, units: SiteUnits) -> None
         text = csv_text([unit_row(number, fit) for number, fit in enumerate(result.fits, 1)])
     else:
         text = json.dumps(suitability_record(result, units), indent=2, ensure_ascii=False) + "\n"
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_text(text, "utf-8")
-        temporary.replace(path)
-    except OSError:
-        temporary.unlink(missing_ok=True)
-        raise
+    write_new(path, text)
 
 
 def suitability_record(result: Suitability, units: SiteUnits) -> dict[str, Any]:

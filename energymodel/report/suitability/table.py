@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.report.suitability.answer import answer_lines
 from energymodel.report.suitability.other_words import spell_line
 from energymodel.report.suitability.units import Grade, Reason, SiteUnits

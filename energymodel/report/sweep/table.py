@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from energymodel.arrays import Array
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.report.numbers import money
 from energymodel.report.sweep.map import price_map_lines, tariff_tables
 from energymodel.study.sweep.frame import value_text

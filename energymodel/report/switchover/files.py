@@ -10,7 +10,6 @@ from typing import Any
 from energymodel.report.comparison.files import (
     Job,
     chart_job,
-    check_target,
     slugs,
     text_job,
     write_all,
@@ -70,10 +69,7 @@ def write_switchover(
         *_csv_jobs(result, prices),
         *_chart_jobs(result, prices, show),
     ]
-    names = [name for job in jobs for name in job.names]
-    check_target(folder, names, replace=replace)
-    write_all(folder, jobs)
-    return tuple(folder / name for name in names)
+    return write_all(folder, jobs, replace=replace)
 
 
 def _csv_jobs(result: SwitchoverResult, prices: PriceMap | None) -> Iterable[Job]:

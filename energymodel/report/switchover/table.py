@@ -10,7 +10,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.report.comparison.table import basis_lines, console
+from energymodel.report.comparison.table import basis_lines
+from energymodel.report.console import console
 from energymodel.report.numbers import Display
 from energymodel.report.switchover.flip_cells import flip_rows, limit_text, pair_text
 from energymodel.study.switchover.lockout import Lockout

@@ -8,37 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from energymodel import __version__
-from energymodel.errors import InputError
+from energymodel.new_file import TABLES, check_new_file, write_new
 from energymodel.report.comparison.tables import csv_text
 from energymodel.report.uncertainty.words import able_names
 from energymodel.study.uncertainty.result import OptionSpread, Quantiles, UncertaintyResult
-
-ENDINGS = (".json", ".csv")
-
-
-def check_spread_file(path: Path, *, replace: bool) -> None:
-    """Refuse a path that a result cannot be written to, before the work is done.
-
-    Parameters
-    ----------
-    path
-        Wanted file.
-    replace
-        Whether a file that exists may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the file exists, its folder does not, or its ending is another one.
-    """
-    if path.suffix not in ENDINGS:
-        raise InputError(f"{path.name} as output", expected="a name that ends in .json or .csv")
-    if not path.parent.is_dir():
-        raise InputError(f"there is no folder {path.parent}", remedy="make it first")
-    if path.is_dir() or (path.exists() and not replace):
-        raise InputError(
-            "this file exists", where=str(path), remedy="choose another name, or add --replace"
-        )
 
 
 def write_spread(result: UncertaintyResult, path: Path, *, replace: bool) -> Path:
@@ -63,16 +36,9 @@ def write_spread(result: UncertaintyResult, path: Path, *, replace: bool) -> Pat
     InputError
         If it cannot be written.
     """
-    check_spread_file(path, replace=replace)
+    check_new_file(path, endings=TABLES, replace=replace)
     text = spread_json(result) if path.suffix == ".json" else spread_csv(result)
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_text(text, "utf-8", newline="\n")
-        temporary.replace(path)
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
-        raise InputError(f"cannot be written: {error.strerror or error}", where=str(path)) from None
-    return path
+    return write_new(path, text)
 
 
 def spread_csv(result: UncertaintyResult) -> str:

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from energymodel.report.comparison.table import console
+from energymodel.report.console import console
 from energymodel.report.uncertainty.words import answer_lines, best_option, chance
 from energymodel.study.comparison.amounts import SIGNS
 from energymodel.study.uncertainty.result import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from energymodel.errors import InputError
+from energymodel.new_file import check_new_file, write_new
 from energymodel.report.numbers import Display
 from energymodel.study.comparison.outcome import Comparison
 
@@ -46,47 +46,8 @@ def write_workbook(comparison: Comparison, path: str | Path, *, us: bool, replac
     merged cells; the same comparison gives the same file.
     """
     target = Path(path)
-    check_workbook(target, replace=replace)
-    content = workbook_bytes(comparison, us=us)
-    temporary = target.with_name(f".{target.name}.part")
-    try:
-        temporary.write_bytes(content)
-        temporary.replace(target)
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
-        raise InputError(
-            f"cannot be written: {error.strerror or error}",
-            where=str(target),
-            remedy="choose another name",
-        ) from None
-    return target
-
-
-def check_workbook(path: Path, *, replace: bool) -> None:
-    """Refuse a path that no workbook can be written to, before the work is done.
-
-    Parameters
-    ----------
-    path
-        Wanted file.
-    replace
-        Whether a file that exists may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the file exists, its folder does not, or its ending is another one.
-    """
-    if path.suffix.lower() != ENDING:
-        raise InputError(f"{path.name} as a workbook", expected="a name that ends in .xlsx")
-    if not path.parent.is_dir():
-        raise InputError(
-            f"there is no folder {path.parent}", where=str(path), remedy="make it first"
-        )
-    if path.is_dir() or (path.exists() and not replace):
-        raise InputError(
-            "this file exists", where=str(path), remedy="choose another name, or add --replace"
-        )
+    check_new_file(target, endings=(ENDING,), replace=replace)
+    return write_new(target, workbook_bytes(comparison, us=us))
 
 
 def workbook_bytes(comparison: Comparison, *, us: bool) -> bytes:

@@ -147,15 +147,11 @@ def _laid(
 
 def _series(house: HouseTariff, clock: WallClock) -> dict[str, Array]:
     """Read the hourly prices that the tariff names."""
-    named = [hourly for hourly in house.tariff.hourly if hourly.file]
-    if not named:
+    if not any(hourly.file for hourly in house.tariff.hourly):
         return {}
-    from energymodel.tariffs.price_series import prices_on, read_price_series  # noqa: PLC0415
+    from energymodel.tariffs.price_series import hourly_prices  # noqa: PLC0415 - few tariffs
 
-    return {
-        hourly.name: prices_on(read_price_series(house.folder / hourly.file), clock)
-        for hourly in named
-    }
+    return hourly_prices(house.tariff, clock, house.folder)
 
 
 def bill_option(

@@ -349,8 +349,7 @@ class Outcome:
     @property
     def cost_given(self) -> bool:
         """Whether a payback can be told: it is there now, or the scenario says what it costs."""
-        table = self.planned.table
-        return table.present or "installed_cost" in table.model_fields_set
+        return self.planned.table.cost_given
 
     @property
     def cooling_unmet_share(self) -> float:

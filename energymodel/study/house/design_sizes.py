@@ -9,7 +9,6 @@ import numpy as np
 
 from energymodel.building.fit_bands import Band
 from energymodel.building.rough_load import Insulation, rough_design_load
-from energymodel.datafiles import read_table
 from energymodel.equipment.curves import Function
 from energymodel.equipment.flows import Conditions
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
@@ -18,6 +17,7 @@ from energymodel.scenario.context import Context
 from energymodel.scenario.heat_pump_kind import HeatPumpRecord, build_heat_pump
 from energymodel.scenario.ledger import Ledger
 from energymodel.study.comparison.capacity_curve import LIMITLESS_W
+from energymodel.study.suitability.units import DUCTED, build_of
 
 USUAL_HEIGHT_M = 2.44
 """8 ft (common practice)."""
@@ -69,8 +69,8 @@ def is_ducted(key: str) -> bool:
     bool
         By the table of the units' builds.
     """
-    forms = {row["key"]: row["form"] for row in read_table("unit_forms.csv")}
-    return forms[key] == "ducted split"
+    build = build_of(key)
+    return build is not None and build["form"] == DUCTED
 
 
 def sizes_at_design(

@@ -65,11 +65,6 @@ class YearFit:
     above_h: int
     extrapolated_h: int
 
-    @property
-    def outside_h(self) -> int:
-        """Hours with a load outside the operating temperatures."""
-        return self.below_h + self.above_h
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cycling:

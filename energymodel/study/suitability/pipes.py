@@ -13,8 +13,7 @@ from energymodel.units import btu_h_from_w
 WALL_OPENING_M = 0.075
 """Opening for lines, cable and drain (common practice)."""
 USUAL_CHARGED_FOR_M = 7.5
-USUAL_SHORTEST_M = 3.0
-"""25 ft and 10 ft: what manuals of small splits say (published); shown, never used for a unit."""
+"""25 ft: what manuals of small splits say (published); shown, never used for a unit."""
 USUAL_LINE_CHARGE_KG_PER_M = (0.0149, 0.0195)
 """0.16 to 0.21 oz/ft with a 1/4 in liquid line (published); shown, never used for a unit."""
 

@@ -43,15 +43,12 @@ class Extremes:
         degC.
     spell, spell_year
         The coldest 72 hours of all years.
-    design_notices
-        What to mind where a design temperature was taken from a year.
     """
 
     lowest_c: float
     highest_c: float
     spell: Spell
     spell_year: str
-    design_notices: tuple[Notice, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -202,7 +199,7 @@ def _study(model: Model) -> Suitability:
         cooling=cooling,
         design_heating_c=design_c,
         design_cooling_c=hot_c,
-        extremes=_extremes(years, usual.notices if guessed else ()),
+        extremes=_extremes(years),
         fits=(),
         cold_cooling=_cold_cooling(cooling, years),
         panel_cost=None,
@@ -215,7 +212,7 @@ def _study(model: Model) -> Suitability:
     )
 
 
-def _extremes(years: SiteYears, notices: tuple[Notice, ...]) -> Extremes:
+def _extremes(years: SiteYears) -> Extremes:
     spells = [(coldest_spell(year), year.year_label) for year in years.years]
     spell, label = min(spells, key=lambda pair: pair[0].mean_c)
     return Extremes(
@@ -223,7 +220,6 @@ def _extremes(years: SiteYears, notices: tuple[Notice, ...]) -> Extremes:
         highest_c=max(float(year.outdoor_c.max()) for year in years.years),
         spell=spell,
         spell_year=label,
-        design_notices=notices,
     )
 
 

@@ -19,7 +19,7 @@ from energymodel.study.suitability.hours import Installed
 from energymodel.study.suitability.pipes import LineFacts, PipeFit, SiteLine, pipe_fit
 from energymodel.study.suitability.supply import PlateFacts
 
-DUCTLESS, DUCTED, ONE_PIECE = "ductless split", "ducted split", "one piece"
+DUCTLESS, DUCTED = "ductless split", "ducted split"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -258,8 +258,24 @@ def _own(scenario: Scenario) -> Iterable[str]:
     yield from (key for key in content.site.unit if key not in catalogue_keys())
 
 
+def build_of(key: str) -> dict[str, str] | None:
+    """Look up how a unit of the catalogue is built.
+
+    Parameters
+    ----------
+    key
+        Of the catalogue.
+
+    Returns
+    -------
+    dict or None
+        "form" (DUCTLESS, DUCTED, "one piece") and "cord"; None for a unit of another origin.
+    """
+    return next((row for row in read_table("unit_forms.csv") if row["key"] == key), None)
+
+
 def _versions(key: str, unit: Unit, facts: UnitFacts) -> list[Candidate]:
-    row = next((row for row in read_table("unit_forms.csv") if row["key"] == key), None)
+    row = build_of(key)
     form = facts.form or (row["form"] if row else "")
     cord = facts.cord
     if cord is None and row is not None:

@@ -125,10 +125,7 @@ def installed_costs(plan: SweepPlan, model: Model, variants: Index) -> Installed
     reasons: dict[int, str] = {}
     tables = [option.table for option in model.options]
     cost = np.tile([table.installed_cost for table in tables], (variants.size, 1))
-    known = np.tile(
-        [table.present or "installed_cost" in table.model_fields_set for table in tables],
-        (variants.size, 1),
-    )
+    known = np.tile([table.cost_given for table in tables], (variants.size, 1))
     for axis in axes_of(plan, AxisKind.COST):
         codes = axis.code(variants)
         for code in np.unique(codes).tolist():

@@ -123,6 +123,16 @@ def test_sizes_are_told_by_what_of_the_band_they_carry() -> None:
     assert outputs["inverter-cold-climate-24"] > outputs["inverter-cold-climate-12"]
 
 
+def test_what_ducts_lose_is_taken_off_ducted_units_alone() -> None:
+    load = Band(low=3000.0, likely=3500.0, high=4000.0)
+    rated = {one.key: one for one in sizes_at_design(load, design_c=-5.0, indoor_c=21.0)}
+    behind = sizes_at_design(load, design_c=-5.0, indoor_c=21.0, duct_efficiency=0.8)
+    for size in behind:
+        ducted = size.key in ("single-speed-24", "single-speed-36", "two-stage-36")
+        factor = 0.8 if ducted else 1.0
+        assert size.output_w == pytest.approx(factor * rated[size.key].output_w), size.key
+
+
 def test_the_rule_of_thumb_is_the_trade_shortcut_over_the_load() -> None:
     load = Band(low=3000.0, likely=3500.0, high=4000.0)
     rules = {one.insulation: one for one in thumb_rules(load, floor_area_m2=100.0, height_m=2.4)}

@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from energymodel.cli.main import app
+from energymodel.datafiles import data_file
 from energymodel.economics.payback import simple_payback
 from energymodel.errors import EnergyModelError
 from energymodel.report.comparison.files import slugs
@@ -169,12 +170,8 @@ def test_an_installed_cost_of_nothing_is_a_cost(tmp_path: Path) -> None:
 
 
 def test_a_tariff_without_other_use_says_so_under_the_table(tmp_path: Path) -> None:
-    example = next(
-        path
-        for path in Path(__file__).parents[1].glob("data/examples/*.toml")
-        if path.name == "flat-rate.toml"
-    )
-    (tmp_path / "flat-rate.toml").write_text(example.read_text("utf-8"), "utf-8")
+    rate = data_file("examples", "flat-rate.toml").read_bytes()
+    (tmp_path / "flat-rate.toml").write_bytes(rate)
     comparison = run(tmp_path, NOW + ALIKE, price='tariff = "flat-rate.toml"')
     assert any(note.topic == "other use" for note in comparison.notices)
     assert "as in an empty house" in " ".join(printed(str(tmp_path / "room.toml")).split())
@@ -265,3 +262,32 @@ def test_a_payback_no_equipment_lives_to_see_is_told_as_over_a_hundred_years(
     )
     assert ">100" in row.split()
     assert simple_payback(extra_cost=1e9, yearly_saving=100.0).words == "over 100 years"
+
+
+def test_a_tariff_in_another_currency_is_refused(tmp_path: Path) -> None:
+    rate = data_file("examples", "flat-rate.toml").read_text("utf-8")
+    (tmp_path / "rate.toml").write_text(rate.replace('"USD"', '"EUR"'), "utf-8")
+    with pytest.raises(EnergyModelError) as caught:
+        run(tmp_path, NOW + ALIKE, price='tariff = "rate.toml"')
+    assert "is in EUR, the scenario in USD" in str(caught.value)
+    assert "price.electricity.tariff" in str(caught.value)
+
+
+def test_without_any_installed_cost_the_files_are_written_without_a_cash_flow(
+    tmp_path: Path,
+) -> None:
+    run(tmp_path, NOW + PUMP.replace("COST", ""))
+    printed(str(tmp_path / "room.toml"), "--out", str(tmp_path / "out"))
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"annual.csv", "result.json", "yearly-cost.png"} <= names
+    assert not any(name.startswith("cash-flow") for name in names)
+
+
+def test_the_lowest_that_carries_is_not_called_less_when_it_costs_more(tmp_path: Path) -> None:
+    dear = PUMP.replace("COST", "installed_cost = 60000")
+    comparison = run(tmp_path, NOW + dear, cooling="9.5 kBtu/h")
+    assert named(comparison, "Now").short_of == ("cooling",)
+    text = " ".join(printed(str(tmp_path / "room.toml"), "--money").split())
+    assert "Pump of those that carry the load has the lowest life-cycle cost: about $" in text
+    assert "more than what is there now over 15 years" in text
+    assert "$-" not in text

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from energymodel.datafiles import data_file
 from energymodel.study.comparison.compare import compare
 from energymodel.study.comparison.cost_parts import CostPart, cost_parts
 from energymodel.study.comparison.outcome import Comparison, Outcome
+from energymodel.units import KWH_PER_THERM
 
 HOUSE = """
 currency = "USD"
@@ -116,3 +120,22 @@ def test_idle_power_of_a_window_unit_in_winter_is_a_cost_of_cooling(demo: Compar
     assert set(parts) == {CostPart.RESISTANCE, CostPart.COOLING}
     np.testing.assert_allclose(parts[CostPart.RESISTANCE], outcome.cost_by_month["heating"])
     np.testing.assert_allclose(parts[CostPart.COOLING], outcome.cost_by_month["cooling"])
+
+
+def test_on_a_meter_of_its_own_each_carrier_bears_its_own_price(tmp_path: Path) -> None:
+    # invented rates: 0.15 per kWh for the house; gas 1.4 per therm; the meter's kWh bear the rest
+    rate = data_file("examples", "heat-meter.toml").read_bytes()
+    (tmp_path / "heat-meter.toml").write_bytes(rate)
+    meter = 'name = "Dual fuel"\nmeter = { tariff = "heat-meter.toml" }\n'
+    file = tmp_path / "house.toml"
+    file.write_text(HOUSE.replace('name = "Dual fuel"\n', meter), "utf-8")
+    comparison = compare(file)
+    dual = next(one for one in comparison.outcomes if one.name == "Dual fuel")
+    parts = cost_parts(dual, comparison.model.prices)
+    result = dual.result
+    fans = result.total("heating_electricity_auxiliary_kwh")
+    gas = result.total("heating_fuel_natural_gas_kwh") / KWH_PER_THERM * 1.4
+    assert parts[CostPart.FUEL].sum() == pytest.approx(gas + fans * 0.15, rel=1e-9)
+    heating = dual.cost_by_month["heating"].sum()
+    pump = heating - gas - fans * 0.15
+    assert parts[CostPart.HEAT_PUMP].sum() == pytest.approx(pump, rel=1e-9)

@@ -176,10 +176,12 @@ def _anyway(sheet: Sheet, entry: PlannedEntry, name: str) -> str:
 
 
 def _closes(sheet: Sheet, account: ClosedAccount, name: str) -> str:
-    return sheet.words.say(
+    words, once = sheet.words, account.one_off_cost
+    return words.say(
         "buy.closes",
         option=name,
-        carrier=sheet.words.carrier(account.carrier),
+        carrier=words.carrier(account.carrier),
         charges=sheet.figures.about(account.charges_per_year),
-        once=sheet.figures.about(account.one_off_cost),
+        moved=words.say("buy.closes_moved") if account.appliances else "",
+        once=words.say("buy.closes_once", amount=sheet.figures.about(once)) if once else "",
     )

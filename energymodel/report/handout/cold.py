@@ -10,8 +10,10 @@ from typing import Any
 from energymodel.equipment.curves import FULL_SPEED_REACH_K
 from energymodel.report.handout.chart import Curves, chart, pump_curves
 from energymodel.report.handout.sheet import NAME_LENGTH, Sheet, shortened
+from energymodel.season.result import HEATING
 from energymodel.study.comparison.cost_parts import CostPart, cost_parts
 from energymodel.study.comparison.outcome import Outcome
+from energymodel.study.comparison.supply_notices import without_supply_kwh
 from energymodel.study.pump_changes import pump_of
 
 Part = dict[str, Any]
@@ -45,6 +47,7 @@ def cold(sheet: Sheet) -> Part:
     sentences = [
         *_carried(sheet, curves.outcome, backed=curves.has_backup),
         *_covered(sheet, curves),
+        *_cut(sheet, curves),
         *_limit(sheet, curves),
         *_failure(sheet, curves),
         words.say("cold.power_cut"),
@@ -160,6 +163,21 @@ def _backup_cost(sheet: Sheet, curves: Curves) -> float:
     parts = cost_parts(curves.outcome, sheet.comparison.model.prices)
     backup = (parts[part] for part in (CostPart.RESISTANCE, CostPart.FUEL) if part in parts)
     return sum(float(values.sum()) for values in backup)
+
+
+def _cut(sheet: Sheet, curves: Curves) -> Iterator[str]:
+    """Say what happens in the hours in which the rate cuts the supply."""
+    result = curves.outcome.result
+    hours = result.total("heating_no_supply_h")
+    if hours < _HOURS:
+        return
+    unmet_kwh = without_supply_kwh(result, HEATING, "unmet")
+    key = "cold.cut_missing" if unmet_kwh >= _HOURS else "cold.cut_backup"
+    yield sheet.words.say(
+        key,
+        hours=sheet.figures.formats.number(hours),
+        energy=sheet.figures.energy(unmet_kwh),
+    )
 
 
 def _limit(sheet: Sheet, curves: Curves) -> Iterator[str]:

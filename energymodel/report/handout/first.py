@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from energymodel.report.handout.formats import NO_BREAK
@@ -237,11 +238,38 @@ def prices(sheet: Sheet) -> list[Part]:
     """
     used = {carrier for outcome in sheet.shown for carrier in outcome.energy_kwh}
     tables = {carrier_of(key): table for key, table in sheet.content.price.items()}
-    return [
+    rows = [
         _price(sheet, price, tables[carrier])
         for carrier, price in sheet.comparison.model.prices.items()
         if carrier in used
     ]
+    return [*rows, *_own_meters(sheet)]
+
+
+def _own_meters(sheet: Sheet) -> Iterator[Part]:
+    """Rates of options that have a meter of their own."""
+    words = sheet.words
+    price = sheet.comparison.model.prices.get(ELECTRICITY)
+    meters = price.house.meters if price is not None and price.house is not None else {}
+    for outcome in sheet.shown:
+        if outcome.name not in meters or outcome.billed is None:
+            continue
+        tariff = meters[outcome.name].tariff
+        yield {
+            "name": words.carrier(ELECTRICITY),
+            "price": words.say(
+                "prices.own_meter",
+                tariff=shortened(tariff.name, SHORT_LENGTH),
+                option=shortened(outcome.name, SHORT_LENGTH),
+            ),
+            "date": words.say("prices.no_date")
+            if tariff.effective is None
+            else words.day(tariff.effective),
+            "source": shortened(tariff.source, 44) or words.say("prices.no_source"),
+            "fixed": words.say(
+                "prices.fixed_own", amount=sheet.figures.money(outcome.billed.own_meter_charges)
+            ),
+        }
 
 
 def _price(sheet: Sheet, price: CarrierPrice, table: Price) -> Part:

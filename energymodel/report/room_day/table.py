@@ -14,7 +14,8 @@ from energymodel.notices import UsedDefault
 from energymodel.report.console import console
 from energymodel.report.numbers import Display, money
 from energymodel.report.room_day.pair_words import pair_line
-from energymodel.study.room_day.room_case import RoomCases
+from energymodel.study.comparison.supply_notices import taken_as_supplied
+from energymodel.study.room_day.room_case import RoomCase, RoomCases
 from energymodel.study.room_day.room_day import DayKind, DayRun, RoomDayResult
 from energymodel.study.room_day.setback import SetbackOutcome, SetbackResult, WinterRun
 
@@ -173,12 +174,20 @@ def room_day_lines(result: RoomDayResult, show: Display) -> list[str]:
             if run.backup_kwh > _LITTLE_KWH
         ]
         lines.append(f"Backup heat in these figures: {'; '.join(parts)}.")
+    lines += _supplied(result.cases.cases)
     lines.append(
         "Annual: kWh of the same hours in the annual run, without the room's memory. Cd: what the"
         " starts of that day amount to; Cd used: the annual run's, which also covers what happens"
         " after a stop."
     )
     return lines
+
+
+def _supplied(cases: Sequence[RoomCase]) -> list[str]:
+    notices = taken_as_supplied(
+        (case.planned for case in cases), "here every heater is supplied at all hours"
+    )
+    return [f"Supply: {note.text}." for note in notices]
 
 
 def _answer(runs: Sequence[DayRun], show: Display) -> str:

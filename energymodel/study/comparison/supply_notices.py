@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from energymodel.notices import Notice
-from energymodel.scenario.assemble import Model
+from energymodel.scenario.assemble import Model, PlannedOption
 from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.result import HEATING, AnnualResult
 from energymodel.study.comparison.outcome import Outcome
@@ -57,6 +59,37 @@ def _words(outcome: Outcome, model: Model, function: str) -> str:
     if unmet_kwh > _NOTHING_KWH:
         text += f" {unmet_kwh:,.0f} kWh stay unmet."
     return f"{text} The utility decides the real hours; these follow the printed rules."
+
+
+def taken_as_supplied(options: Iterable[PlannedOption], left_out: str) -> list[Notice]:
+    """Say that a study leaves out what a tariff does to the supply.
+
+    Parameters
+    ----------
+    options
+        Options of the scenario that the study is about.
+    left_out
+        What the study takes instead, as a clause.
+
+    Returns
+    -------
+    list of Notice
+        Empty where no supply is cut and no option has a meter of its own.
+    """
+    supplies = [supply for one in options for supply in one.option.supplies.values()]
+    told = []
+    if any(supply.interruption is not None for supply in supplies):
+        told.append("the tariff cuts the supply in some hours")
+    if any(supply.own_meter for supply in supplies):
+        told.append("an option has a meter of its own")
+    if not told:
+        return []
+    return [
+        Notice(
+            topic="interruption",
+            text=f"{' and '.join(told)}: {left_out}. energymodel compare counts both",
+        )
+    ]
 
 
 def without_supply_kwh(result: AnnualResult, function: str, name: str) -> float:

@@ -13,6 +13,7 @@ from energymodel.scenario.assemble import Model, assemble
 from energymodel.scenario.files import Scenario, read_scenario
 from energymodel.scenario.site_schema import SiteTable
 from energymodel.scenario.supply_text import Supply, country_supplies, read_supplies
+from energymodel.study.comparison.supply_notices import taken_as_supplied
 from energymodel.study.suitability.capacity import ColdHours, ServiceFit, cold_hours, service_fit
 from energymodel.study.suitability.costs import PANEL, YearlyCost, yearly_costs
 from energymodel.study.suitability.hours import Duty, Spell, coldest_spell
@@ -205,6 +206,10 @@ def _study(model: Model) -> Suitability:
         panel_cost=None,
         other=other_ways(model, heating, cooling, design_c=design_c, hot_c=hot_c),
         notices=(
+            *taken_as_supplied(
+                model.options,
+                "here every unit is supplied at all hours and priced at the rate of the house",
+            ),
             *years.notices,
             *(usual.notices if guessed else ()),
             *heat_pump_notices(model.weather.site.elevation_m),

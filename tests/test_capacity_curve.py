@@ -20,7 +20,8 @@ from energymodel.equipment.heat_pump import HeatPump
 from energymodel.equipment.operation import Operation
 from energymodel.equipment.resistance import Resistance
 from energymodel.season.option import Option
-from energymodel.study.comparison.capacity_curve import capacity_curve, pump_alone
+from energymodel.study.comparison.capacity_curve import capacity_curve
+from energymodel.study.pump_changes import pump_alone
 from energymodel.units import c_from_f
 from energymodel.weather.year import Site, WeatherYear, year_of_table
 

@@ -208,6 +208,16 @@ def test_options_that_would_not_be_used_are_refused(bill: Runner) -> None:
     text = "month,kWh\n2024-01,500\n"
     refused = fault(bill(text, "--signs", "net", "--clock", "utc"))
     assert refused.what == "--clock, --signs have no meaning for a table of months"
+    zone = ("--zone", "America/New_York")
+    heat = fault(bill(hours(24 * 30), *zone, "--heat-content", "1.02 therm/ccf"))
+    assert heat.what == "--heat-content 1.02 therm/ccf with a tariff of electricity"
+
+
+@pytest.mark.parametrize("minutes", ["0", "-5"])
+def test_an_interval_that_is_no_length_is_refused(bill: Runner, minutes: str) -> None:
+    done = bill(hours(24), "--zone", "America/New_York", f"--interval={minutes}")
+    assert done.exit_code == 2
+    assert "--interval" in done.output
 
 
 # Gaps

@@ -1,4 +1,7 @@
-"""A line fitted by days, turned into one of the hours: same energy, same design load."""
+"""A line fitted by days, turned into one of the hours: same energy, same design load.
+
+Loads, rates and prices are invented; what is expected of them is computed beside each check.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""A meter of an option's own in a scenario: its whole bill, and what stays with the house."""
+"""A meter of an option's own in a scenario: its whole bill, and what stays with the house.
+
+Loads, rates and prices are invented; what is expected of them is computed beside each check.
+"""
 
 from __future__ import annotations
 

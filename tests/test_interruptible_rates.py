@@ -1,4 +1,7 @@
-"""Interruptible rates in a scenario: hours without supply, what carries them, what is said."""
+"""Interruptible rates in a scenario: hours without supply, what carries them, what is said.
+
+Loads, rates and prices are invented; what is expected of them is computed beside each check.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Seasons that begin inside a bill, end on 28 February or leave dates out: no energy is lost."""
+"""Seasons that begin inside a bill, end on 28 February or leave dates out: no energy is lost.
+
+Loads, rates and prices are invented; what is expected of them is computed beside each check.
+"""
 
 from __future__ import annotations
 

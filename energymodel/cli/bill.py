@@ -75,7 +75,7 @@ def bill(
     ] = None,
     interval: Annotated[
         float | None,
-        typer.Option(help="Length of each interval, minutes.", rich_help_panel=_READ),
+        typer.Option(min=1.0, help="Length of each interval, minutes.", rich_help_panel=_READ),
     ] = None,
     signs: Annotated[
         SignsChoice | None,

@@ -74,6 +74,12 @@ def read_intervals(
         If the file is rejected, has gaps, or counts something else than the tariff bills.
     """
     meter, notices = said.meter_facts()
+    if said.heat_content is not None and billing.commodity == "electricity":
+        raise InputError(
+            f"--heat-content {said.heat_content} with a tariff of electricity",
+            where=path.name,
+            remedy="leave it out: it turns volumes of gas into energy",
+        )
     line = None
     if said.bill_line is not None:
         line = _line(path, kind, said, billing)

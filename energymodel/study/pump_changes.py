@@ -190,3 +190,26 @@ def load_scaled(option: Option, factor: float) -> Option:
 
 def _steeper(line: LoadLine, factor: float) -> LoadLine:
     return replace(line, slope_w_per_k=line.slope_w_per_k * factor)
+
+
+def pump_alone(source: Source | None) -> Source | None:
+    """Take the backup away from a source and keep its ducts.
+
+    Parameters
+    ----------
+    source
+        What heats or cools.
+
+    Returns
+    -------
+    Source or None
+        The heat pump or air conditioner as the room sees it; None if there is none.
+    """
+    if isinstance(source, HeatPump):
+        return source
+    if isinstance(source, BackupWith | BackupInstead | PartialDisplacement):
+        return pump_alone(source.main)
+    if isinstance(source, Ducted):
+        inside = pump_alone(source.source)
+        return None if inside is None else replace(source, source=inside)
+    return None

@@ -15,16 +15,8 @@ from energymodel.study.comparison.outcome import Comparison
 
 LOUD = (
     *("units", "savings", "claim", "payback", "seasonal COP", "bills"),
-    *(
-        "services",
-        "capacity",
-        "load",
-        "interruption",
-        "installed cost",
-        "other use",
-        "note",
-        "saving",
-    ),
+    *("services", "capacity", "load", "interruption", "installed cost", "other use"),
+    *("note", "saving"),
 )
 """Topics that change which option to choose; what cannot be comes first, its cause before it."""
 MOST_FACTS = 3

@@ -13,7 +13,6 @@ import numpy as np
 
 from energymodel.arrays import Array, Mask
 from energymodel.building.load import LoadLine
-from energymodel.equipment.backup import BackupInstead, BackupWith
 from energymodel.equipment.curves import Function
 from energymodel.equipment.ducts import Ducted
 from energymodel.equipment.flows import Conditions, Source
@@ -21,6 +20,7 @@ from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT, in_frost_band
 from energymodel.equipment.heat_pump import HeatPump
 from energymodel.equipment.partial import PartialDisplacement
 from energymodel.season.option import Option
+from energymodel.study.pump_changes import pump_alone
 from energymodel.weather.year import WeatherYear
 
 STEP_K = 0.1
@@ -82,29 +82,6 @@ class CapacityCurve:
     def capacity_balance_c(self) -> float | None:
         """The mildest temperature at which full output equals the load; None: there is none."""
         return self.capacity_balances_c[0] if self.capacity_balances_c else None
-
-
-def pump_alone(source: Source | None) -> Source | None:
-    """Take the backup away from a source and keep its ducts.
-
-    Parameters
-    ----------
-    source
-        What heats or cools.
-
-    Returns
-    -------
-    Source or None
-        The heat pump or air conditioner as the room sees it; None if there is none.
-    """
-    if isinstance(source, HeatPump):
-        return source
-    if isinstance(source, BackupWith | BackupInstead | PartialDisplacement):
-        return pump_alone(source.main)
-    if isinstance(source, Ducted):
-        inside = pump_alone(source.source)
-        return None if inside is None else replace(source, source=inside)
-    return None
 
 
 def capacity_curve(

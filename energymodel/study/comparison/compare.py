@@ -23,10 +23,10 @@ from energymodel.scenario.prices import ELECTRICITY
 from energymodel.season.annual import annual
 from energymodel.season.result import COOLING, HEATING, AnnualResult
 from energymodel.study.comparison.accounts import house_accounts, kept_by_word
-from energymodel.study.comparison.capacity_curve import pump_alone
 from energymodel.study.comparison.guards import guards
 from energymodel.study.comparison.notices import house_notices, less_comfort_notices, option_notices
 from energymodel.study.comparison.outcome import Comparison, Coverage, Failure, LessComfort, Outcome
+from energymodel.study.pump_changes import pump_alone
 
 if TYPE_CHECKING:
     from energymodel.notices import Notice

@@ -13,10 +13,10 @@ from energymodel.equipment.flows import Source
 from energymodel.equipment.frost import DEFAULT_HUMIDITY_PCT
 from energymodel.scenario.heat_pump_kind import HeatPumpRecord
 from energymodel.scenario.heater_kinds import HeaterRecord
-from energymodel.study.comparison.capacity_curve import CapacityCurve, capacity_curve, pump_alone
+from energymodel.study.comparison.capacity_curve import CapacityCurve, capacity_curve
 from energymodel.study.comparison.house_tariffs import heat_prices
 from energymodel.study.comparison.outcome import Comparison, Outcome
-from energymodel.study.pump_changes import head_in_zone, pump_of, without_switch
+from energymodel.study.pump_changes import head_in_zone, pump_alone, pump_of, without_switch
 from energymodel.study.switchover.heat_cost import (
     HeatCost,
     SeasonBreakEven,

@@ -89,18 +89,20 @@ class _Plot:
     def __init__(self, sheet: Sheet, curves: Curves) -> None:
         self.figures = sheet.figures
         temperatures = np.concatenate([curve.outdoor_c for curve in curves.all])
-        low, high = (self.figures.degrees(float(one)) for one in _ends(temperatures))
+        low, high = (self.figures.show.temperature_value(float(one)) for one in _ends(temperatures))
         margin = 0.015 * (high - low)
         self.low, self.high = low - margin, high + margin
         most_w = max(float(max(one.full_w.max(), one.load_w.max())) for one in curves.all)
-        self.top = 1.14 * self.figures.heat_value(most_w)
+        self.top = 1.14 * self.figures.show.heat_value(most_w)
 
     def x(self, temperature_c: float) -> float:
-        at = (self.figures.degrees(temperature_c) - self.low) / (self.high - self.low)
+        at = (self.figures.show.temperature_value(temperature_c) - self.low) / (
+            self.high - self.low
+        )
         return round(at, _ROUND)
 
     def y(self, heat_w: float) -> float:
-        return round(self.figures.heat_value(heat_w) / self.top, _ROUND)
+        return round(self.figures.show.heat_value(heat_w) / self.top, _ROUND)
 
     def line(self, outdoor_c: Array, heat_w: Array) -> Points:
         """Thin a line out to what an eye can see."""

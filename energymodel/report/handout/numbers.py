@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from energymodel.report.comparison.range_words import rounded_ends
 from energymodel.report.handout.formats import NO_BREAK, Formats
+from energymodel.report.numbers import Display
 from energymodel.study.comparison.amounts import SIGNS
-from energymodel.units import KWH_PER_MMBTU, METRE_PER_FOOT, btu_h_from_w, f_from_c
+from energymodel.units import KWH_PER_MMBTU, METRE_PER_FOOT
 
 _SMALL_PRICE = 1.0
 
@@ -30,6 +31,11 @@ class Figures:
     formats: Formats
     currency: str
     us: bool
+
+    @property
+    def show(self) -> Display:
+        """Numbers in the units of the page, before its language writes them."""
+        return Display(us=self.us)
 
     @property
     def sign(self) -> str:
@@ -159,24 +165,9 @@ class Figures:
         """
         if self.us:
             return self.formats.filled(
-                "temperature_us", self.formats.number(f_from_c(temperature_c))
+                "temperature_us", self.formats.number(self.show.temperature_value(temperature_c))
             )
         return self.formats.filled("temperature_si", self.formats.number(temperature_c, 1))
-
-    def degrees(self, temperature_c: float) -> float:
-        """Convert a temperature to the shown unit.
-
-        Parameters
-        ----------
-        temperature_c
-            degC.
-
-        Returns
-        -------
-        float
-            degF or degC.
-        """
-        return f_from_c(temperature_c) if self.us else temperature_c
 
     def heat(self, heat_w: float) -> str:
         """Write a heat flow.
@@ -192,22 +183,7 @@ class Figures:
             kBtu/h or kW with one decimal.
         """
         name = "heat_us" if self.us else "heat_si"
-        return self.formats.filled(name, self.formats.number(self.heat_value(heat_w), 1))
-
-    def heat_value(self, heat_w: float) -> float:
-        """Convert a heat flow to the shown unit.
-
-        Parameters
-        ----------
-        heat_w
-            W.
-
-        Returns
-        -------
-        float
-            kBtu/h or kW.
-        """
-        return btu_h_from_w(heat_w) / 1000.0 if self.us else heat_w / 1000.0
+        return self.formats.filled(name, self.formats.number(self.show.heat_value(heat_w), 1))
 
     def area(self, area_m2: float) -> str:
         """Write an area.

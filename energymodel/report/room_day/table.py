@@ -18,6 +18,7 @@ from energymodel.study.comparison.supply_notices import taken_as_supplied
 from energymodel.study.room_day.room_case import RoomCase, RoomCases
 from energymodel.study.room_day.room_day import DayKind, DayRun, RoomDayResult
 from energymodel.study.room_day.setback import SetbackOutcome, SetbackResult, WinterRun
+from energymodel.units import METRE_PER_FOOT
 
 _HELD_K = 1.5
 _SAME = 0.005
@@ -96,7 +97,7 @@ def _print_defaults(write: object, defaults: Sequence[UsedDefault]) -> None:
 def _basis(cases: RoomCases, show: Display) -> list[str]:
     weather = cases.model.weather
     band = _difference(cases.cases[0].choice.thermostat.dead_band_k, show)
-    area = f"{cases.area_m2 / 0.09290304:.0f} ft2" if show.us else f"{cases.area_m2:.0f} m2"
+    area = f"{cases.area_m2 / METRE_PER_FOOT**2:.0f} ft2" if show.us else f"{cases.area_m2:.0f} m2"
     return [
         f"Weather: {weather.site.name}, {weather.year_label}",
         f"Room: {cases.mass.room}, {area}; thermostat: dead band {band}",

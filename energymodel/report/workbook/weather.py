@@ -16,6 +16,7 @@ from energymodel.report.workbook.months import MONTH_NAMES
 from energymodel.report.workbook.page import FIRST_ROW, Page
 from energymodel.report.workbook.printing import print_whole
 from energymodel.study.comparison.outcome import Comparison
+from energymodel.units import METRE_PER_FOOT
 
 _HOURS, _MEAN, _LOWEST, _HIGHEST, _HUMIDITY = 1, 2, 3, 4, 5
 _TOTAL = FIRST_ROW + 12
@@ -111,7 +112,7 @@ def _year(page: Page, comparison: Comparison, hours: Hours) -> list[Value]:
 
 def _facts(comparison: Comparison, show: Display) -> list[tuple[str, Value, Form]]:
     site = comparison.model.weather.site
-    height = site.elevation_m / 0.3048 if show.us else site.elevation_m
+    height = site.elevation_m / METRE_PER_FOOT if show.us else site.elevation_m
     return [
         ("Latitude, ° north", site.latitude_deg, Form.TWO),
         ("Longitude, ° east", site.longitude_deg, Form.TWO),
